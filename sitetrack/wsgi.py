@@ -1,0 +1,8 @@
+"""Entry point for web servers."""
+
+import os
+
+from django.core.wsgi import get_wsgi_application
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "sitetrack.settings")
+application = get_wsgi_application()
