@@ -1,0 +1,29 @@
+"""Bearer tokens of phones and programs."""
+
+from rest_framework import authentication, exceptions
+from rest_framework.request import Request
+
+from sitetrack.access.models import Device, Person
+from sitetrack.access.services.enrolment import digest
+
+
+class DeviceTokenAuthentication(authentication.BaseAuthentication):
+    """`Authorization: Bearer st_...`; the request then acts as the person who enrolled the device."""
+
+    keyword = "Bearer"
+
+    def authenticate(self, request: Request) -> tuple[Person, Device] | None:
+        kind, _, token = request.headers.get("Authorization", "").partition(" ")
+        if kind.lower() != "bearer":
+            return None
+        device = (
+            Device.objects.select_related("person")
+            .filter(token_digest=digest(token.strip()), revoked_at=None, person__is_active=True)
+            .first()
+        )
+        if device is None:
+            raise exceptions.AuthenticationFailed("This token is not good any more. Enrol the phone again.")
+        return device.person, device
+
+    def authenticate_header(self, request: Request) -> str:
+        return self.keyword
