@@ -1,0 +1,64 @@
+"""What the stages of a site's plans are called, as pages need it."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from openings.models import SequencePlan, Site
+from sitetrack.access.models import Person
+
+
+@dataclass(frozen=True, slots=True)
+class ChecklistQuestion:
+    """A question asked at the opening; `text` by language, `expect` the answer that is right."""
+
+    code: str
+    text: Mapping[str, str]
+    expect: bool
+
+
+@dataclass(frozen=True, slots=True)
+class StageWords:
+    """A stage as a page names it: `title` by language, `place` its order in the plan."""
+
+    code: str
+    title: Mapping[str, str]
+    trade: str
+    place: int
+    is_check: bool
+    hold_point: bool
+    sign_roles: tuple[str, ...]
+    required_readings: tuple[str, ...]
+    checklist: tuple[ChecklistQuestion, ...]
+
+
+def stages_in(document: Iterable[Mapping[str, Any]]) -> dict[str, StageWords]:
+    """The stages of one stored plan, by code, in plan order."""
+    return {row["code"]: _words(place, row) for place, row in enumerate(document)}
+
+
+def site_stages(site: Site, person: Person) -> dict[str, StageWords]:
+    """Every stage that the site's current plans use, by code; the first plan to name one is believed. One query."""
+    plans = SequencePlan.objects.visible_to(person).filter(site=site, current=True).order_by("code")
+    found: dict[str, StageWords] = {}
+    for document in plans.values_list("stages", flat=True):
+        for code, words in stages_in(document).items():
+            found.setdefault(code, words)
+    return dict(sorted(found.items(), key=lambda item: item[1].place))
+
+
+def _words(place: int, row: Mapping[str, Any]) -> StageWords:
+    return StageWords(
+        code=row["code"],
+        title=row["title"],
+        trade=row["trade"],
+        place=place,
+        is_check=row.get("kind") == "check",
+        hold_point=bool(row.get("hold_point")),
+        sign_roles=tuple(row.get("sign_roles", ())),
+        required_readings=tuple(row.get("required_readings", ())),
+        checklist=tuple(
+            ChecklistQuestion(item["code"], item["text"], bool(item.get("expect", True)))
+            for item in row.get("checklist", ())
+        ),
+    )

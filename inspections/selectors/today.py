@@ -1,0 +1,288 @@
+"""What the supervisor's morning page shows: who can start what, what went wrong, what is stuck.
+
+Every function runs a fixed number of queries, however many openings the site has, and returns no more rows than its
+bound says.
+"""
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Count, F, Max, Min, Q, Sum
+
+from inspections.models import CheckIn, Hold, KeptAside, Progress, StageStanding
+from openings.models import Floor, ScheduleRevision, Site
+from sitetrack.access.models import Membership, Person
+from sitetrack.access.roles import Role, Trade
+
+MOST_HOLDS = 25
+MOST_KEPT_ASIDE = 25
+MOST_CHANGES = 40
+MOST_FLOORS = 200
+
+
+@dataclass(frozen=True, slots=True)
+class StageCount:
+    """How many openings of a floor have this stage to act on."""
+
+    stage: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class FloorReady:
+    """What one trade can do on one floor; an opening counts once in `openings` however many stages it offers."""
+
+    floor_id: UUID
+    floor: str
+    openings: int
+    stages: tuple[StageCount, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TradeReady:
+    """What one trade can do today, and the companies that do this trade here."""
+
+    trade: str
+    companies: tuple[str, ...]
+    openings: int
+    floors: tuple[FloorReady, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FloorProgress:
+    """How far a floor is. `earned` of `total` is weight of work, in no unit; dates are the site's."""
+
+    floor_id: UUID
+    floor: str
+    building: str
+    due_on: date | None
+    days_left: int | None
+    time_gone: int | None
+    openings: int
+    finished: int
+    held: int
+    earned: int
+    total: int
+
+    @property
+    def percent(self) -> int:
+        """Work done, in whole per cent, rounded down so that 100 means all of it."""
+        return self.earned * 100 // self.total if self.total else 0
+
+
+@dataclass(frozen=True, slots=True)
+class HoldLine:
+    """An open hold: how old it is in whole days, and which trade's stage it stops."""
+
+    id: UUID
+    number: str
+    floor: str
+    stage: str
+    reason: str
+    days: int
+    over_limit: bool
+    opened_at: datetime
+    opened_by: str
+    company: str
+
+
+@dataclass(frozen=True, slots=True)
+class AsideLine:
+    """A check-in kept aside: what it named, and who sent it."""
+
+    id: UUID
+    reason: str
+    opening: str
+    stage: str
+    action: str
+    note: str
+    person: str
+    company: str
+    received_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeLine:
+    """Check-ins of one kind by one company that arrived in the last day."""
+
+    company: str
+    stage: str
+    action: str
+    verdict: str
+    count: int
+    openings: int
+    latest: datetime
+
+
+def ready_by_trade(site: Site, person: Person) -> tuple[TradeReady, ...]:
+    """What each trade can act on now, by floor in walking order. Three queries."""
+    standing = StageStanding.objects.visible_to(person).filter(site=site, actionable=True)
+    per_stage = (
+        standing.values("trade", "floor_id", "stage")
+        .annotate(count=Count("pk"))
+        .order_by("floor__building__code", "floor__level", "floor__code", Min("place"))
+        .values_list("trade", "floor_id", "floor__name", "floor__code", "stage", "count")
+    )
+    distinct = standing.values("trade", "floor_id").annotate(n=Count("opening", distinct=True)).order_by()
+    openings = {(row["trade"], row["floor_id"]): row["n"] for row in distinct}
+    stages: dict[tuple[str, UUID], dict[str, int]] = defaultdict(dict)
+    names: dict[UUID, str] = {}
+    for trade, floor_id, name, code, stage, count in per_stage:
+        names[floor_id] = name or code
+        in_stage = stages[trade, floor_id]
+        in_stage[stage] = in_stage.get(stage, 0) + count
+    companies = _companies_by_trade(site)
+    found = []
+    for trade in Trade.values:
+        floors = tuple(
+            FloorReady(floor_id, names[floor_id], openings[t, floor_id], tuple(StageCount(*s) for s in counts.items()))
+            for (t, floor_id), counts in stages.items()
+            if t == trade
+        )
+        if floors:
+            found.append(TradeReady(trade, companies.get(trade, ()), sum(f.openings for f in floors), floors))
+    return tuple(found)
+
+
+def _companies_by_trade(site: Site) -> dict[str, tuple[str, ...]]:
+    standing = Membership.objects.filter(site=site, ended_at=None, role=Role.CREW)
+    found: dict[str, set[str]] = defaultdict(set)
+    for company, trades in standing.values_list("company__name", "trades").distinct():
+        for trade in trades:
+            found[trade].add(company)
+    return {trade: tuple(sorted(names)) for trade, names in found.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class SignatureWait:
+    """Readings of a stage on a floor that pass and wait for their signature."""
+
+    floor_id: UUID
+    floor: str
+    stage: str
+    count: int
+
+
+def awaiting_signature(site: Site, person: Person) -> tuple[SignatureWait, ...]:
+    """Where readings wait to be signed, by floor in walking order. One query."""
+    rows = (
+        StageStanding.objects.visible_to(person)
+        .filter(site=site, awaits_signature=True)
+        .values("floor_id", "floor__name", "floor__code", "stage")
+        .annotate(count=Count("pk"))
+        .order_by("floor__building__code", "floor__level", "floor__code", "stage")
+    )
+    return tuple(
+        SignatureWait(row["floor_id"], row["floor__name"] or row["floor__code"], row["stage"], row["count"])
+        for row in rows
+    )
+
+
+def floor_progress(site: Site, person: Person, today: date) -> tuple[FloorProgress, ...]:
+    """How far each floor is against its date, in walking order. Two queries.
+
+    `time_gone` is the share, in per cent, of the days from the site's start to the floor's date that are past.
+    """
+    sums = {
+        row["floor_id"]: row
+        for row in Progress.objects.visible_to(person)
+        .filter(site=site, opening__in_schedule=True)
+        .values("floor_id")
+        .annotate(
+            earned=Sum("earned"),
+            total=Sum("total"),
+            openings=Count("pk"),
+            finished=Count("pk", filter=Q(earned=F("total"), total__gt=0)),
+            held_now=Count("pk", filter=Q(held=True)),
+        )
+        .order_by()
+    }
+    floors = Floor.objects.visible_to(person).filter(site=site).select_related("building")[:MOST_FLOORS]
+    return tuple(_floor_line(site, floor, sums.get(floor.pk, {}), today) for floor in floors)
+
+
+def _floor_line(site: Site, floor: Floor, sums: dict[str, Any], today: date) -> FloorProgress:
+    due = floor.due_on
+    gone = None
+    if due and site.starts_on and due > site.starts_on:
+        share = (today - site.starts_on).days * 100 // (due - site.starts_on).days
+        gone = max(0, min(100, share))
+    return FloorProgress(
+        floor_id=floor.pk,
+        floor=str(floor),
+        building=str(floor.building),
+        due_on=due,
+        days_left=(due - today).days if due else None,
+        time_gone=gone,
+        openings=sums.get("openings", 0),
+        finished=sums.get("finished", 0),
+        held=sums.get("held_now", 0),
+        earned=sums.get("earned", 0),
+        total=sums.get("total", 0),
+    )
+
+
+def open_holds(site: Site, person: Person, now: datetime) -> tuple[tuple[HoldLine, ...], int]:
+    """The oldest open holds, and how many there are in all. Two queries."""
+    holds = Hold.objects.visible_to(person).filter(site=site, released_at=None)
+    limit = timedelta(days=site.hold_limit_days)
+    lines = tuple(
+        HoldLine(
+            id=hold.pk,
+            number=hold.opening.number,
+            floor=str(hold.opening.floor),
+            stage=hold.stage,
+            reason=hold.reason,
+            days=(now - hold.opened_at).days,
+            over_limit=now - hold.opened_at > limit,
+            opened_at=hold.opened_at,
+            opened_by=str(hold.opened_by),
+            company=str(hold.company),
+        )
+        for hold in holds.select_related("opening__floor", "opened_by", "company")[:MOST_HOLDS]
+    )
+    return lines, holds.count()
+
+
+def kept_aside(site: Site, person: Person) -> tuple[tuple[AsideLine, ...], int]:
+    """Check-ins waiting to be placed, oldest first, and how many there are in all. Two queries."""
+    waiting = KeptAside.objects.visible_to(person).filter(site=site, settled="")
+    lines = tuple(
+        AsideLine(
+            id=item.pk,
+            reason=item.reason,
+            opening=str(item.payload.get("opening", "")),
+            stage=str(item.payload.get("stage", "")),
+            action=str(item.payload.get("action", "")),
+            note=str(item.payload.get("note", "")),
+            person=str(item.person),
+            company=str(item.company),
+            received_at=item.received_at,
+        )
+        for item in waiting.select_related("person", "company").order_by("received_at")[:MOST_KEPT_ASIDE]
+    )
+    return lines, waiting.count()
+
+
+def changes_since(site: Site, person: Person, since: datetime) -> tuple[ChangeLine, ...]:
+    """What arrived since a moment, by company, stage and action, latest first. One query, one more for a crew."""
+    rows = (
+        CheckIn.objects.visible_to(person)
+        .filter(site=site, received_at__gte=since)
+        .values("company__name", "stage", "action", "verdict")
+        .annotate(count=Count("pk"), openings=Count("opening", distinct=True), latest=Max("received_at"))
+        .order_by("-latest")[:MOST_CHANGES]
+    )
+    return tuple(
+        ChangeLine(r["company__name"], r["stage"], r["action"], r["verdict"], r["count"], r["openings"], r["latest"])
+        for r in rows
+    )
+
+
+def revisions_since(site: Site, person: Person, since: datetime) -> tuple[ScheduleRevision, ...]:
+    """Schedules taken in since a moment, latest first. One query."""
+    revisions = ScheduleRevision.objects.visible_to(person).filter(site=site, taken_in_at__gte=since)
+    return tuple(revisions.select_related("taken_in_by")[:MOST_CHANGES])
