@@ -22,6 +22,9 @@ _NM_PER_UNIT: dict[str, int] = {
     "m": 1000 * NM_PER_MM,
 }
 
+# What a bare number means on a site that works in those units.
+BARE_UNIT: dict[UnitSystem, Unit] = {"imperial": "in", "metric": "mm"}
+
 LONGEST_TEXT = 40
 LONGEST_NM = 1000 * _NM_PER_UNIT["m"]
 FINEST_DENOMINATOR = 64
