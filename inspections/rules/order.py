@@ -1,0 +1,104 @@
+"""Work that went ahead of what it should have waited for, told from the fold's breaches."""
+
+from collections.abc import Iterable, Iterator
+
+from inspections.models.alerts import Severity
+from inspections.rules.findings import Case, Finding
+from openings.sequence.stage import Kind
+from openings.sequence.state import Breach, BreachKind
+
+FINISHED_FLOOR = "ffl"
+SET = "set"
+
+
+def _breaches(case: Case, *kinds: BreachKind) -> Iterator[Breach]:
+    return (breach for breach in case.state.breaches if breach.kind in kinds)
+
+
+def _finding(rule: str, breach: Breach, severity: Severity) -> Finding:
+    evidence = {**breach.to_dict(), "happened": breach.at}
+    return Finding(rule, f"{breach.fact}:{breach.prerequisite}", severity, breach.at, evidence)
+
+
+def boarded_before_checked(case: Case) -> Iterable[Finding]:
+    """The wall was closed before the frame was proved."""
+    for breach in _breaches(case, BreachKind.PAST_HOLD_POINT):
+        if case.stages[breach.stage].closes_wall:
+            yield _finding("boarded-before-checked", breach, Severity.CRITICAL)
+
+
+def past_hold_point(case: Case) -> Iterable[Finding]:
+    """Other work went past a hold point."""
+    for breach in _breaches(case, BreachKind.PAST_HOLD_POINT):
+        if not case.stages[breach.stage].closes_wall:
+            yield _finding("past-hold-point", breach, Severity.CRITICAL)
+
+
+def boarded_before_signed(case: Case) -> Iterable[Finding]:
+    """Read in time and signed late."""
+    for breach in _breaches(case, BreachKind.BEFORE_SIGNED):
+        yield _finding("went-on-before-signed", breach, Severity.WARNING)
+
+
+def failed_and_went_on(case: Case) -> Iterable[Finding]:
+    """A check failed and the work it guards went on."""
+    for breach in _breaches(case, BreachKind.FAILED_CHECK):
+        yield _finding("check-failed-work-went-on", breach, Severity.CRITICAL)
+
+
+def order_uncertain(case: Case) -> Iterable[Finding]:
+    """Two clocks are too far apart to say which came first."""
+    for breach in _breaches(case, BreachKind.ORDER_UNCERTAIN):
+        yield _finding("order-uncertain", breach, Severity.NOTICE)
+
+
+def floor_unknown_at_set(case: Case) -> Iterable[Finding]:
+    """The frame was set before anyone confirmed the finished floor."""
+    for breach in _breaches(case, BreachKind.OUT_OF_ORDER):
+        if breach.stage == SET and breach.prerequisite == FINISHED_FLOOR:
+            yield _finding("floor-unknown-at-set", breach, Severity.WARNING)
+
+
+def outdated_wall_closed(case: Case) -> Iterable[Finding]:
+    """What a check had proved was changed afterwards, and the wall is closed over it."""
+    closed = [
+        standing
+        for standing in case.state.stages.values()
+        if case.stages[standing.code].closes_wall and standing.started_at is not None
+    ]
+    for standing in case.state.stages.values():
+        stage = case.stages[standing.code]
+        if standing.state != "outdated" or stage.kind is not Kind.CHECK:
+            continue
+        for wall in closed:
+            if stage.code in wall_waits_for(case, wall.code):
+                evidence = {"stage": wall.code, "prerequisite": stage.code, "outdated_by": list(standing.outdated_by)}
+                at = standing.since or wall.started_at or 0
+                yield Finding("check-outdated-wall-closed", f"{standing.reading}:{stage.code}", Severity.CRITICAL, at, evidence)
+
+
+def wall_waits_for(case: Case, code: str) -> set[str]:
+    """Every stage that must come before `code`, however far back."""
+    seen: set[str] = set()
+    todo = [code]
+    while todo:
+        for before in case.stages[todo.pop()].after:
+            if before not in seen:
+                seen.add(before)
+                todo.append(before)
+    return seen
+
+
+def boarded_without_rough_in(case: Case) -> Iterable[Finding]:
+    """An electrified opening was closed before the electrician had finished in it."""
+    for standing in case.state.stages.values():
+        if not case.stages[standing.code].closes_wall or standing.started_at is None:
+            continue
+        for code in wall_waits_for(case, standing.code):
+            wiring = case.state.stages[code]
+            if case.stages[code].trade != "electrician" or wiring.state == "not needed":
+                continue
+            if wiring.done_at is None or wiring.done_at > standing.started_at:
+                evidence = {"stage": standing.code, "prerequisite": code, "done_at": wiring.done_at}
+                cause = f"{standing.fact}:{code}"
+                yield Finding("boarded-without-rough-in", cause, Severity.CRITICAL, standing.started_at, evidence)

@@ -1,0 +1,86 @@
+"""The alert rules. To add one: write a function from `Case` to findings, add its line here, its test, its Spanish."""
+
+from django.utils.translation import gettext_lazy as _
+
+from inspections.rules import frames, order
+from inspections.rules.findings import Rule
+
+OPENING_RULES: tuple[Rule, ...] = (
+    Rule(
+        "boarded-before-checked",
+        _("Boarded before checked"),
+        _("Stop the board crew here. Read the frame through the open side; if it can't be proved, the board comes off."),
+        order.boarded_before_checked,
+    ),
+    Rule(
+        "past-hold-point",
+        _("Went past a hold point"),
+        _("Stop the work and have the check read and signed."),
+        order.past_hold_point,
+    ),
+    Rule(
+        "check-failed-work-went-on",
+        _("Check failed and work went on"),
+        _("Stop the work. Put the frame right and read it again."),
+        order.failed_and_went_on,
+    ),
+    Rule(
+        "check-outdated-wall-closed",
+        _("Check outdated, wall closed"),
+        _("What was proved has changed since. Read the frame again."),
+        order.outdated_wall_closed,
+    ),
+    Rule(
+        "boarded-without-rough-in",
+        _("Boarded without rough-in"),
+        _("Have the electrician say whether the wiring is in before the other side is closed."),
+        order.boarded_without_rough_in,
+    ),
+    Rule(
+        "schedule-changed-after-set",
+        _("Schedule changed after the frame was set"),
+        _("Compare the frame that stands with the new revision and say whether it stays."),
+        frames.schedule_changed_after_set,
+    ),
+    Rule(
+        "went-on-before-signed",
+        _("Went on before signed"),
+        _("The reading was in time. Sign it, or read again."),
+        order.boarded_before_signed,
+    ),
+    Rule(
+        "spreaders-out-before-recheck",
+        _("Spreaders out before the recheck"),
+        _("Put spreaders back and read the width at head, mid height and floor."),
+        frames.spreaders_out_before_recheck,
+    ),
+    Rule(
+        "floor-unknown-at-set",
+        _("Finished floor unknown at set"),
+        _("Have the finished floor level confirmed and compare it with the frame's foot."),
+        order.floor_unknown_at_set,
+    ),
+    Rule(
+        "readings-contradict",
+        _("Readings contradict each other"),
+        _("Measure again, the named reading first."),
+        frames.readings_contradict,
+    ),
+    Rule(
+        "order-uncertain",
+        _("Order uncertain"),
+        _("The two clocks don't tell which came first. Ask the two crews."),
+        order.order_uncertain,
+    ),
+)
+
+# Rules about a whole site or about time passing; found in inspections/services/site_alerts.py.
+HOLD_TOO_OLD = "hold-too-old"
+KEPT_ASIDE_WAITING = "kept-aside-waiting"
+SITE_RULES = {
+    HOLD_TOO_OLD: (_("Hold older than the site's limit"), _("Decide it, or say who must.")),
+    KEPT_ASIDE_WAITING: (_("Check-ins kept aside"), _("Say which opening each belongs to.")),
+}
+
+TITLES = {rule.code: rule.title for rule in OPENING_RULES} | {code: words[0] for code, words in SITE_RULES.items()}
+ADVICE = {rule.code: rule.advice for rule in OPENING_RULES} | {code: words[1] for code, words in SITE_RULES.items()}

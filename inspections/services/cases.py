@@ -1,0 +1,76 @@
+"""Everything the fold and the alert rules need of a set of openings, in a fixed number of queries."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from inspections.models import CheckIn, FrameCheck
+from inspections.rules.findings import Case
+from inspections.selectors.facts import facts_of
+from openings.models import Opening, ScheduleChange
+from openings.selectors.plans import attributes_of, prepared_plan
+from openings.sequence.fold import fold
+from openings.sequence.state import OpeningState
+from sitetrack.kit.clock import to_ms
+
+
+@dataclass(frozen=True, slots=True)
+class WorkedOut:
+    """One opening with its fold and what its rules may look at."""
+
+    opening: Opening
+    state: OpeningState
+    case: Case
+
+
+def work_out_cases(opening_ids: Iterable[Any]) -> list[WorkedOut]:
+    """Fold each opening's check-ins; five queries however many openings."""
+    ids = list(opening_ids)
+    openings = list(Opening.objects.filter(pk__in=ids).select_related("wall").order_by("pk"))
+    facts = facts_of(ids)
+    spreaders = _spreaders_out(ids)
+    changes = _schedule_changes(ids)
+    contradictory = _contradictory(ids)
+    cases = []
+    for opening in openings:
+        plan = prepared_plan(opening.plan_id)
+        own = facts.get(opening.pk, [])
+        state = fold(plan, attributes_of(opening, opening.wall.kind if opening.wall else ""), own)
+        by_id = {fact.id: fact for fact in own}
+        case = Case(
+            plan=plan,
+            state=state,
+            facts=by_id,
+            spreaders_out=[by_id[id_] for id_ in spreaders.get(opening.pk, ()) if id_ in by_id],
+            schedule_changes=changes.get(opening.pk, ()),
+            contradictory=contradictory.get(opening.pk, ()),
+        )
+        cases.append(WorkedOut(opening, state, case))
+    return cases
+
+
+def _spreaders_out(ids: Sequence[Any]) -> dict[UUID, list[str]]:
+    rows = CheckIn.objects.filter(opening__in=ids, answers__spreaders_in=False).order_by()
+    out: dict[UUID, list[str]] = {}
+    for opening, id_ in rows.values_list("opening_id", "id"):
+        out.setdefault(opening, []).append(str(id_))
+    return out
+
+
+def _schedule_changes(ids: Sequence[Any]) -> dict[UUID, list[tuple[int, str, str, str, int]]]:
+    rows = ScheduleChange.objects.filter(opening__in=ids, kind=ScheduleChange.Kind.CHANGED).order_by("id")
+    changes: dict[UUID, list[tuple[int, str, str, str, int]]] = {}
+    for opening, id_, field, before, after, at in rows.values_list(
+        "opening_id", "id", "field", "before", "after", "at"
+    ):
+        changes.setdefault(opening, []).append((id_, field, before, after, to_ms(at)))
+    return changes
+
+
+def _contradictory(ids: Sequence[Any]) -> dict[UUID, list[tuple[str, int, list[Any]]]]:
+    rows = FrameCheck.objects.filter(opening__in=ids, judged__contradictions__0__isnull=False).order_by()
+    found: dict[UUID, list[tuple[str, int, list[Any]]]] = {}
+    for opening, id_, at, judged in rows.values_list("opening_id", "check_in_id", "read_at", "judged"):
+        found.setdefault(opening, []).append((str(id_), to_ms(at), judged["contradictions"]))
+    return found

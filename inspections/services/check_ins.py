@@ -1,0 +1,265 @@
+"""The one place that writes check-ins.
+
+A batch of one site is one transaction. Its first write takes numbers from the site's counter, which locks the site's
+row until commit: two workers, two tabs or a repeated batch then find each other's items instead of storing them twice,
+and the numbers become visible in order. Each item has its own outcome; none sinks another.
+"""
+
+import hashlib
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models.functions import Upper
+
+from inspections.models import CheckIn, FrameCheck, KeptAside, SignOff, ToleranceProfile
+from inspections.models.checkins import Action
+from inspections.services.clocks import Clock, read_clock
+from inspections.services.deciding import Subject, decide
+from inspections.services.judging import Judgement, judge_report
+from inspections.services.profiles import current_profile, prepared_profile
+from inspections.services.reports import ItemResult, Report, Sender
+from inspections.services.signing import chain_sign_offs
+from openings.models import Opening, Site
+from openings.selectors.plans import prepared_plan
+from openings.services.changes import mark_dirty, next_numbers
+from sitetrack.access.models import Device
+from sitetrack.access.scope import membership_of
+from sitetrack.kit.clock import MILLISECOND
+from sitetrack.kit.ids import new_id
+from sitetrack.kit.problems import ContentDiffers, Forbidden, Problem
+
+MOST_ITEMS = 500
+
+
+@transaction.atomic
+def record_check_ins(
+    *, site: Site, sender: Sender, reports: Sequence[Report], device_time: datetime | None, now: datetime
+) -> list[ItemResult]:
+    """Store a batch of reports of one site and answer each, in order.
+
+    `device_time` is the sender's clock when it sent; None where there is no other clock than ours.
+    """
+    if len(reports) > MOST_ITEMS:
+        raise ValueError(f"at most {MOST_ITEMS} reports at once")
+    numbers = iter(next_numbers(site.pk, len(reports)))
+    clock = read_clock(sender.device, device_time, now)
+    batch = _Batch(site, sender, clock, reports)
+    results = [batch.take(report, next(numbers)) for report in reports]
+    batch.store()
+    if sender.device and device_time:
+        _note_clock(sender.device, clock)
+    return results
+
+
+def record_from_desk(
+    *,
+    site: Site,
+    opening: Opening,
+    stage: str,
+    action: str,
+    who: Any,
+    now: datetime,
+    about: UUID | None = None,
+    note: str = "",
+    readings: dict[str, str] | None = None,
+    answers: dict[str, bool] | None = None,
+) -> ItemResult:
+    """One report made on a page, by the server's own clock; raises the `Problem` that a push would have answered."""
+    membership = membership_of(who, site.pk)
+    if membership is None:
+        raise Forbidden("You have no role on this site.")
+    raw = {"action": action, "about": str(about or ""), "note": note, "readings": readings or {}, "answers": answers or {}}
+    report = Report(
+        id=new_id(),
+        opening=opening.number,
+        stage=stage,
+        action=action,
+        happened_at=now,
+        digest=content_digest(raw),
+        raw=raw,
+        about=about,
+        readings=readings or {},
+        answers=answers or {},
+        note=note,
+    )
+    batch_sender = Sender(who, membership)
+    with transaction.atomic():
+        number = next_numbers(site.pk, 1)[0]
+        batch = _Batch(site, batch_sender, read_clock(None, None, now), [report])
+        result = batch.accept(report, number)
+        batch.store()
+    return result
+
+
+def content_digest(raw: dict[str, Any]) -> str:
+    """SHA-256 of an item as sent, whatever the order of its members."""
+    text = json.dumps(raw, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+
+
+@dataclass(slots=True)
+class _Batch:
+    """What a batch needs to know, asked in a fixed number of queries, and what it will write."""
+
+    site: Site
+    sender: Sender
+    clock: Clock
+    reports: Sequence[Report]
+    known: dict[UUID, tuple[str, dict[str, Any] | None, bool]] = field(init=False)
+    subjects: dict[UUID, Subject] = field(init=False)
+    openings: dict[str, Opening] = field(init=False)
+    profile: ToleranceProfile = field(init=False)
+    counters: dict[int, UUID] = field(init=False, default_factory=dict)
+    check_ins: list[CheckIn] = field(init=False, default_factory=list)
+    frame_checks: list[FrameCheck] = field(init=False, default_factory=list)
+    kept_aside: list[KeptAside] = field(init=False, default_factory=list)
+
+    def __post_init__(self) -> None:
+        ids = {r.id for r in self.reports}
+        rows = CheckIn.objects.filter(pk__in=ids | {r.about for r in self.reports if r.about}).order_by()
+        self.known, self.subjects = {}, {}
+        for row in rows.values_list(
+            "id", "content_digest", "frame_check__judged", "opening_id", "stage", "action", "company_id", "person_id"
+        ):
+            self.known[row[0]] = (row[1], row[2], False)
+            self.subjects[row[0]] = Subject(*row[3:])
+        for id_, digest in KeptAside.objects.filter(pk__in=ids).order_by().values_list("id", "content_digest"):
+            self.known.setdefault(id_, (digest, None, True))
+        numbers = {r.opening.upper() for r in self.reports}
+        self.openings = {
+            o.number.upper(): o
+            for o in Opening.objects.filter(site=self.site)
+            .annotate(upper=Upper("number"))
+            .filter(upper__in=numbers)
+            .order_by()
+        }
+        self.profile = current_profile(self.site, self.clock.now)
+        if self.sender.device:
+            used = CheckIn.objects.filter(device=self.sender.device, counter__in={r.counter for r in self.reports})
+            self.counters = dict(used.order_by().values_list("counter", "id"))
+
+    def take(self, report: Report, number: int) -> ItemResult:
+        """Answer one report, refusing it in words rather than raising."""
+        try:
+            return self.accept(report, number)
+        except Problem as problem:
+            return ItemResult(str(report.id), "refused", problem=problem.as_dict())
+
+    def accept(self, report: Report, number: int) -> ItemResult:
+        """Answer one report; raises `Problem` where it is refused."""
+        if seen := self.known.get(report.id):
+            digest, judged, aside = seen
+            if digest != report.digest:
+                raise ContentDiffers("This id was sent before with other content. Give a new check-in its own id.")
+            # An item already kept aside stays so until a supervisor places it.
+            return ItemResult(str(report.id), "known", judged, _aside_problem("waiting") if aside else None)
+        opening = self.openings.get(report.opening.upper())
+        if opening is None:
+            return self._keep_aside(report, number, "unknown opening")
+        stage = next((s for s in prepared_plan(opening.plan_id).stages if s.code == report.stage), None)
+        if stage is None:
+            return self._keep_aside(report, number, "unknown stage")
+        decide(
+            report,
+            stage=stage,
+            sender=self.sender,
+            opening_id=opening.pk,
+            known=self.subjects,
+            two_persons=self.site.signer_differs_from_reader,
+        )
+        judgement = judge_report(report, stage=stage, opening=opening, profile=prepared_profile(self.profile.pk))
+        return self._keep(report, number, opening, judgement)
+
+    def store(self) -> None:
+        """Write everything accepted."""
+        CheckIn.objects.bulk_create(self.check_ins)
+        FrameCheck.objects.bulk_create(self.frame_checks)
+        SignOff.objects.bulk_create(
+            chain_sign_offs(self.site, [c for c in self.check_ins if c.action == Action.SIGN])
+        )
+        KeptAside.objects.bulk_create(self.kept_aside)
+        mark_dirty(self.site.pk, (c.opening_id for c in self.check_ins), self.clock.now)
+
+    def _received(self, report: Report, number: int) -> dict[str, Any]:
+        corrected = self.clock.corrected(report.happened_at)
+        return {
+            "id": report.id,
+            "site": self.site,
+            "person": self.sender.person,
+            "company_id": self.sender.membership.company_id,
+            "role": self.sender.membership.role,
+            "device": self.sender.device,
+            "happened_at": report.happened_at,
+            "corrected_at": corrected,
+            "received_at": self.clock.now,
+            "uncertainty_ms": self.clock.uncertainty_ms(corrected),
+            "content_digest": report.digest,
+            "seq": number,
+        }
+
+    def _keep(self, report: Report, number: int, opening: Opening, judgement: Judgement | None) -> ItemResult:
+        check_in = CheckIn(
+            **self._received(report, number),
+            opening=opening,
+            stage=report.stage,
+            action=report.action,
+            counter=report.counter,
+            about=report.about,
+            readings=report.readings,
+            answers=report.answers,
+            note=report.note,
+            photos=list(report.photos),
+            verdict=judgement.outcome if judgement else "",
+            clock_flag=self._clock_flag(report),
+            extra=report.extra,
+        )
+        self.check_ins.append(check_in)
+        if judgement:
+            self.frame_checks.append(
+                FrameCheck(
+                    check_in=check_in,
+                    site=self.site,
+                    opening=opening,
+                    company_id=check_in.company_id,
+                    stage=check_in.stage,
+                    read_at=check_in.corrected_at,
+                    profile=self.profile,
+                    verdict=judgement.outcome,
+                    judged=judgement.details,
+                )
+            )
+        details = judgement.details if judgement else None
+        self.known[report.id] = (report.digest, details, False)
+        self.subjects[report.id] = Subject(
+            opening.pk, report.stage, report.action, check_in.company_id, check_in.person_id
+        )
+        return ItemResult(str(report.id), "stored", details, opening_id=opening.pk)
+
+    def _clock_flag(self, report: Report) -> str:
+        if report.counter is not None and self.counters.setdefault(report.counter, report.id) != report.id:
+            return "counter used twice"
+        return self.clock.flag_of(report.happened_at)
+
+    def _keep_aside(self, report: Report, number: int, reason: str) -> ItemResult:
+        self.kept_aside.append(KeptAside(**self._received(report, number), payload=report.raw, reason=reason))
+        self.known[report.id] = (report.digest, None, True)
+        return ItemResult(str(report.id), "kept_aside", problem=_aside_problem(reason))
+
+
+def _aside_problem(reason: str) -> dict[str, Any]:
+    return Problem(f"Kept whole for the supervisor to place: {reason}.").as_dict() | {"type": "/problems/kept-aside"}
+
+
+def _note_clock(device: Device, clock: Clock) -> None:
+    device.last_seen_at = clock.now
+    device.clock_offset_ms = clock.offset // MILLISECOND
+    fields = ["last_seen_at", "clock_offset_ms"]
+    if clock.flag:
+        device.clock_jumped_at = clock.now
+        fields.append("clock_jumped_at")
+    device.save(update_fields=fields)

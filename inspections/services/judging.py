@@ -1,0 +1,68 @@
+"""The verdict of a check: its checklist and its readings, decided here and never by the phone."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from inspections.models.checkins import Action, Outcome
+from inspections.services.reports import Report
+from inspections.trueness.errors import ReadingError
+from inspections.trueness.profile import ToleranceProfile
+from inspections.trueness.verdict import judge
+from openings.models import Opening
+from openings.sequence.stage import Kind, Stage
+from sitetrack.kit.problems import BadInput, FieldError
+
+WORST_FIRST = (Outcome.FAIL, Outcome.INCOMPLETE, Outcome.PASS)
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """A verdict and everything it rests on, in the form the API answers."""
+
+    outcome: str
+    details: dict[str, Any]
+
+
+def judge_report(report: Report, *, stage: Stage, opening: Opening, profile: ToleranceProfile) -> Judgement | None:
+    """What the server makes of a report on a check stage; None for work and for what asks no verdict.
+
+    Raises `BadInput` naming the reading that can't be read.
+    """
+    if stage.kind is not Kind.CHECK or report.action not in {Action.FINISH, Action.FAIL}:
+        return None
+    answers = _judge_answers(report, stage)
+    readings = _judge_readings(report, stage, opening, profile)
+    outcomes = {answers["verdict"], readings["verdict"]}
+    if report.action == Action.FAIL:
+        outcomes.add(Outcome.FAIL)
+    outcome = next(o for o in WORST_FIRST if o in outcomes)
+    return Judgement(outcome, {**readings, "verdict": outcome, "answers": answers["items"]})
+
+
+def _judge_answers(report: Report, stage: Stage) -> dict[str, Any]:
+    items = []
+    for item in stage.checklist:
+        given = report.answers.get(item.code)
+        verdict = Outcome.INCOMPLETE if given is None else Outcome.PASS if given is item.expect else Outcome.FAIL
+        items.append({"code": item.code, "answer": given, "expected": item.expect, "verdict": verdict.value})
+    verdicts = {item["verdict"] for item in items} or {Outcome.PASS}
+    return {"verdict": next(o for o in WORST_FIRST if o in verdicts), "items": items}
+
+
+def _judge_readings(report: Report, stage: Stage, opening: Opening, profile: ToleranceProfile) -> dict[str, Any]:
+    if not report.readings and not stage.required_readings:
+        return {"verdict": Outcome.PASS, "items": []}
+    try:
+        verdict = judge(
+            report.readings,
+            width=opening.width,
+            height=opening.height,
+            profile=profile,
+            required=stage.required_readings,
+        )
+    except ReadingError as error:
+        raise BadInput(
+            str(error),
+            errors=[FieldError(f"readings.{error.field}", str(error), read=error.read, expected=error.expected)],
+        ) from error
+    return verdict.to_dict()

@@ -1,0 +1,56 @@
+"""The words between those who send check-ins and the one service that stores them."""
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any, Literal
+from uuid import UUID
+
+from sitetrack.access.models import Device, Membership, Person
+
+
+@dataclass(frozen=True, slots=True)
+class Sender:
+    """Who sends: a person in their present standing on the site, from a phone or (None) from a page."""
+
+    person: Person
+    membership: Membership
+    device: Device | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """One well-formed item, not yet judged against the site.
+
+    `happened_at` is by the sender's own clock. `digest` tells the same content again from other content under one id.
+    `raw` is the item exactly as sent, kept whole if it must be kept aside.
+    """
+
+    id: UUID
+    opening: str
+    stage: str
+    action: str
+    happened_at: datetime
+    digest: str
+    raw: dict[str, Any]
+    counter: int | None = None
+    about: UUID | None = None
+    readings: dict[str, str] = field(default_factory=dict)
+    answers: dict[str, bool] = field(default_factory=dict)
+    note: str = ""
+    photos: tuple[str, ...] = ()
+    extra: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class ItemResult:
+    """What became of one item: stored, known, kept_aside or refused."""
+
+    id: str | None
+    outcome: Literal["stored", "known", "kept_aside", "refused"]
+    verdict: dict[str, Any] | None = None
+    problem: dict[str, Any] | None = None
+    opening_id: UUID | None = None
+
+    def as_dict(self) -> dict[str, Any]:
+        """The result as the push answers it."""
+        return {"id": self.id, "outcome": self.outcome, "verdict": self.verdict, "problem": self.problem}

@@ -1,0 +1,177 @@
+"""The one place that writes projections: where each opening stands, its holds and its alerts, from the fold.
+
+Safe to run any number of times, in any number of workers at once. The progress rows of a chunk are locked, in one
+order, before the check-ins are read; so of two workers on one opening the second reads what the first could not see
+yet. A check-in stored after the reading has its own dirty mark, which is not ours to remove.
+"""
+
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+
+from inspections.models import Hold, Progress, StageStanding
+from inspections.rules.table import OPENING_RULES
+from inspections.services.alerts import settle_alerts
+from inspections.services.cases import WorkedOut, work_out_cases
+from openings.models import DirtyOpening, Opening
+from openings.sequence.state import StageState
+from openings.services.changes import next_numbers
+from sitetrack.kit.clock import from_ms
+
+CHUNK = 200
+STANDING_FIELDS = ["floor", "place", "trade", "state", "actionable", "awaits_signature", "since", "weight"]
+PROGRESS_FIELDS = [
+    "floor", "state", "next_stage", "next_trade", "earned", "total", "held", "last_at", "worked_out_at", "seq",
+]  # fmt: skip
+HOLD_FIELDS = ["stage", "reason", "opened_at", "released_at", "released_by", "released_why"]
+
+
+def work_out(*, opening_ids: Iterable[Any], now: datetime) -> int:
+    """Work these openings out again and store what changed; returns how many stand differently than before."""
+    changed = 0
+    by_site: dict[Any, list[Any]] = {}
+    for site, pk in Opening.objects.filter(pk__in=set(opening_ids)).order_by("site", "pk").values_list("site", "pk"):
+        by_site.setdefault(site, []).append(pk)
+    for site, ids in by_site.items():
+        for chunk in _chunks(ids):
+            changed += _work_out_chunk(site, chunk, now)
+    return changed
+
+
+def sweep(*, now: datetime, limit: int = 2000) -> int:
+    """Work out what was marked dirty and never done, oldest first; returns how many openings were looked at."""
+    owed = list(dict.fromkeys(DirtyOpening.objects.order_by("id").values_list("opening", flat=True)[:limit]))
+    work_out(opening_ids=owed, now=now)
+    return len(owed)
+
+
+def _chunks(ids: Sequence[Any]) -> Iterable[Sequence[Any]]:
+    return (ids[start : start + CHUNK] for start in range(0, len(ids), CHUNK))
+
+
+@transaction.atomic
+def _work_out_chunk(site_id: Any, ids: Sequence[Any], now: datetime) -> int:
+    before = _lock_progress(site_id, ids, now)
+    owed = list(DirtyOpening.objects.filter(opening__in=ids).values_list("pk", flat=True))
+    worked = work_out_cases(ids)
+    changed = [w for w in worked if _differs(before[w.opening.pk], w)]
+    if changed:
+        _write_progress(site_id, changed, now)
+        _write_standings(changed)
+        _write_holds(changed)
+    settle_alerts(site_id, {w.opening.pk: [f for r in OPENING_RULES for f in r.find(w.case)] for w in worked}, now)
+    DirtyOpening.objects.filter(pk__in=owed).delete()
+    return len(changed)
+
+
+def _lock_progress(site_id: Any, ids: Sequence[Any], now: datetime) -> dict[UUID, Progress]:
+    known = set(Progress.objects.filter(pk__in=ids).values_list("pk", flat=True))
+    Progress.objects.bulk_create(
+        (
+            Progress(opening_id=pk, site_id=site_id, floor_id=floor, state={}, worked_out_at=now, seq=0)
+            for pk, floor in Opening.objects.filter(pk__in=set(ids) - known).order_by("pk").values_list("pk", "floor")
+        ),
+        ignore_conflicts=True,
+    )
+    rows = Progress.objects.select_for_update(of=("self",)).filter(pk__in=ids).order_by("pk")
+    return {row.pk: row for row in rows}
+
+
+def _differs(before: Progress, worked: WorkedOut) -> bool:
+    return before.floor_id != worked.opening.floor_id or before.state != worked.state.to_dict()
+
+
+def _write_progress(site_id: Any, worked: Sequence[WorkedOut], now: datetime) -> None:
+    numbers = next_numbers(site_id, len(worked))
+    Progress.objects.bulk_create(
+        [
+            Progress(
+                opening=w.opening,
+                site_id=site_id,
+                floor_id=w.opening.floor_id,
+                state=w.state.to_dict(),
+                next_stage=w.state.next_stage or "",
+                next_trade=w.state.next_trade or "",
+                earned=w.state.earned,
+                total=w.state.total,
+                held=any(hold.open for hold in w.state.holds),
+                last_at=_moment(w.state.last_at),
+                worked_out_at=now,
+                seq=number,
+            )
+            for w, number in zip(worked, numbers, strict=True)
+        ],
+        update_conflicts=True,
+        unique_fields=["opening"],
+        update_fields=PROGRESS_FIELDS,
+    )
+
+
+def _write_standings(worked: Sequence[WorkedOut]) -> None:
+    rows = {(s.opening_id, s.stage): s for s in StageStanding.objects.filter(opening__in=[w.opening.pk for w in worked])}
+    fresh = []
+    for w in worked:
+        for place, stage in enumerate(w.case.plan.stages):
+            standing = _standing(w, place, w.state.stages[stage.code], stage.trade, stage.weight)
+            old = rows.pop((w.opening.pk, stage.code), None)
+            if old is None or any(getattr(old, f) != getattr(standing, f) for f in _COMPARED):
+                fresh.append(standing)
+    if rows:  # stages of a plan the opening no longer follows
+        StageStanding.objects.filter(pk__in=[s.pk for s in rows.values()]).delete()
+    StageStanding.objects.bulk_create(
+        fresh, update_conflicts=True, unique_fields=["opening", "stage"], update_fields=STANDING_FIELDS, batch_size=2000
+    )
+
+
+_COMPARED = ["floor_id", *STANDING_FIELDS[1:]]
+
+
+def _standing(w: WorkedOut, place: int, stage: StageState, trade: str, weight: int) -> StageStanding:
+    return StageStanding(
+        opening=w.opening,
+        site_id=w.opening.site_id,
+        floor_id=w.opening.floor_id,
+        stage=stage.code,
+        place=place,
+        trade=str(trade),
+        state=str(stage.state),
+        actionable=stage.actionable,
+        awaits_signature=stage.awaits_signature,
+        since=_moment(stage.since),
+        weight=weight,
+    )
+
+
+def _write_holds(worked: Sequence[WorkedOut]) -> None:
+    ids = [w.opening.pk for w in worked]
+    held = {hold.id for w in worked for hold in w.state.holds}
+    Hold.objects.filter(opening__in=ids).exclude(pk__in=held).delete()  # taken back: it never was
+    Hold.objects.bulk_create(
+        [
+            Hold(
+                pk=UUID(hold.id),
+                site_id=w.opening.site_id,
+                opening=w.opening,
+                stage=hold.stage,
+                reason=hold.note,
+                opened_at=from_ms(hold.at),
+                opened_by_id=UUID(hold.person),
+                company_id=UUID(hold.company),
+                released_at=_moment(hold.released_at),
+                released_by_id=UUID(w.case.facts[hold.released_by].person) if hold.released_by else None,
+                released_why=w.case.facts[hold.released_by].note if hold.released_by else "",
+            )
+            for w in worked
+            for hold in w.state.holds
+        ],
+        update_conflicts=True,
+        unique_fields=["id"],
+        update_fields=HOLD_FIELDS,
+    )
+
+
+def _moment(ms: int | None) -> datetime | None:
+    return None if ms is None else from_ms(ms)

@@ -1,0 +1,41 @@
+"""Sequence plans as the pure core uses them."""
+
+from functools import lru_cache
+from typing import Any
+from uuid import UUID
+
+from openings.models import Opening, SequencePlan
+from openings.sequence.conditions import Attributes
+from openings.sequence.plan import Plan
+from openings.sequence.plan_document import read_plan
+
+
+@lru_cache(maxsize=512)
+def prepared_plan(plan_id: UUID) -> Plan:
+    """The checked plan of one stored version. Versions never change, so it is read once in a process."""
+    stored = SequencePlan.objects.get(pk=plan_id)
+    return read_plan(
+        {"code": stored.code, "name": stored.name, "wall_kind": stored.wall_kind, "stages": stored.stages}
+    )
+
+
+def attributes_of(opening: Opening, wall_kind: str) -> Attributes:
+    """What the plan's conditions may ask of an opening; None where the schedule does not tell."""
+    return {
+        "construction": opening.construction or None,
+        "electrified": opening.electrified,
+        "leaves": opening.leaves,
+        "rating_minutes": opening.rating_minutes,
+        "covering_thickness": None if opening.covering_thickness is None else float(opening.covering_thickness.inches),
+        "wall_kind": wall_kind or None,
+        "hand": opening.hand or None,
+    }
+
+
+def stage_titles(site_id: Any, language: str) -> dict[str, str]:
+    """Title of every stage code of a site's current plans, in one language."""
+    titles: dict[str, str] = {}
+    for plan_id in SequencePlan.objects.filter(site=site_id, current=True).values_list("pk", flat=True):
+        for stage in prepared_plan(plan_id).stages:
+            titles.setdefault(stage.code, stage.title.es if language == "es" else stage.title.en)
+    return titles
