@@ -180,7 +180,7 @@ REST_FRAMEWORK = {
     "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
     "DEFAULT_PAGINATION_CLASS": "sitetrack.kit.paging.CursorPages",
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
-    "EXCEPTION_HANDLER": "sitetrack.kit.problems.answer_problem",
+    "EXCEPTION_HANDLER": "sitetrack.kit.answers.answer_problem",
     "PAGE_SIZE": 100,
     "UNAUTHENTICATED_USER": "django.contrib.auth.models.AnonymousUser",
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
