@@ -63,6 +63,7 @@ def write_stage(stage: Stage) -> dict[str, object]:
         "after": list(stage.after),
         "covers": list(stage.covers),
         "hold_point": stage.hold_point,
+        "closes_wall": stage.closes_wall,
         "sign_roles": [role.value for role in stage.sign_roles],
         "checklist": [
             {"code": item.code, "text": _write_words(item.text), "expect": item.expect} for item in stage.checklist
@@ -112,6 +113,7 @@ class _Reader:
             after=self.names(row, "after"),
             covers=self.names(row, "covers"),
             hold_point=self.typed(row, "hold_point", bool, default=False),
+            closes_wall=self.typed(row, "closes_wall", bool, default=False),
             sign_roles=tuple(self.member("sign_roles", Role, role) for role in self.names(row, "sign_roles")),
             checklist=tuple(self.item(item) for item in self.listed(row, "checklist")),
             required_readings=self.names(row, "required_readings"),

@@ -69,7 +69,7 @@ class Stage:
     """One stage of a plan, as the plan writes it.
 
     `after` names the stages it waits for, `covers` the stages whose result it proves. `weight` is its share of the
-    progress of an opening, in no unit. `applies_when` is None for a stage that every opening has.
+    progress of an opening, in no unit. `closes_wall` marks work that hides what came before it. `applies_when` is None for a stage that every opening has.
     """
 
     code: str
@@ -79,6 +79,7 @@ class Stage:
     after: tuple[str, ...] = ()
     covers: tuple[str, ...] = ()
     hold_point: bool = False
+    closes_wall: bool = False
     sign_roles: tuple[Role, ...] = ()
     checklist: tuple[ChecklistItem, ...] = ()
     required_readings: tuple[str, ...] = ()
