@@ -70,6 +70,7 @@ def _faults_alone(stages: Sequence[Stage]) -> Iterator[PlanProblem]:
 
 def _faults_of_the_graph(stages: Sequence[Stage]) -> Iterator[PlanProblem]:
     after = {stage.code: stage.after for stage in stages}
+    checks = {stage.code for stage in stages if stage.kind is Kind.CHECK}
     for stage in stages:
         for field, named in (("waits for", stage.after), ("covers", stage.covers)):
             for other in named:
@@ -88,6 +89,9 @@ def _faults_of_the_graph(stages: Sequence[Stage]) -> Iterator[PlanProblem]:
             if other in after and other not in before:
                 words = f"Stage {stage.code!r} covers {other!r} but does not wait for it: make it wait, or drop it."
                 yield PlanProblem("covers what comes later", stage.code, words)
+            if other in checks:
+                words = f"Stage {stage.code!r} covers {other!r}, which is a check: cover the work that it checks."
+                yield PlanProblem("covers a check", stage.code, words)
 
 
 def _rings(after: Mapping[str, Sequence[str]]) -> Iterator[list[str]]:

@@ -1,9 +1,8 @@
 """Conditions over what is known of an opening: small data, three answers.
 
-A condition answers True, False, or None when what it asks about is not known. The three combine by Kleene's strong
-logic of indeterminacy (S. C. Kleene, Introduction to Metamathematics, 1952, section 64): a False decides an "all", a
-True decides an "any", and otherwise an unknown leaves the whole unknown. Schedules are full of blanks, and a blank is
-not a "no".
+A condition answers True, False, or None when what it asks about is not known. The three combine as in SQL (Kleene's
+strong three-valued logic): a False decides an "all", a True decides an "any", and otherwise an unknown leaves the whole
+unknown. Schedules are full of blanks, and a blank is not a "no".
 """
 
 from collections.abc import Iterator, Mapping
