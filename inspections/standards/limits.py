@@ -1,7 +1,7 @@
 """What a published value is made of: the number, its unit, where it stands, and how well that was confirmed."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
 from typing import TypedDict
@@ -62,15 +62,20 @@ class Limit:
     source: str
     edition: str
     mark: Mark
+    # Worked out once: every check asks for it a dozen times.
+    _length: Length | None = field(init=False, repr=False, compare=False, default=None)
+
+    def __post_init__(self) -> None:
+        if self.unit in ("in", "mm"):
+            turned = from_inches(self.value) if self.unit == "in" else from_mm(self.value)
+            object.__setattr__(self, "_length", turned)
 
     @property
     def length(self) -> Length:
         """The value as a length; ValueError when the unit is no length."""
-        if self.unit == "in":
-            return from_inches(self.value)
-        if self.unit == "mm":
-            return from_mm(self.value)
-        raise ValueError(f"{self.unit!r} is not a unit of length")
+        if self._length is None:
+            raise ValueError(f"{self.unit!r} is not a unit of length")
+        return self._length
 
     def cited(self) -> Citation:
         """The limit's source in the shape every answer gives it."""
