@@ -6,10 +6,12 @@ from typing import Any
 from inspections.models.checkins import Action, Outcome
 from inspections.services.reports import Report
 from inspections.trueness.errors import ReadingError
+from inspections.trueness.opening import Hand, NominalOpening
 from inspections.trueness.profile import ToleranceProfile
 from inspections.trueness.verdict import judge
 from openings.models import Opening
 from openings.sequence.stage import Kind, Stage
+from sitetrack.kit.lengths import ZERO
 from sitetrack.kit.problems import BadInput, FieldError
 
 WORST_FIRST = (Outcome.FAIL, Outcome.INCOMPLETE, Outcome.PASS)
@@ -55,14 +57,26 @@ def _judge_readings(report: Report, stage: Stage, opening: Opening, profile: Tol
     try:
         verdict = judge(
             report.readings,
-            width=opening.width,
-            height=opening.height,
+            opening=nominal_opening(opening),
             profile=profile,
-            required=stage.required_readings,
+            required=stage.required_readings if report.action == Action.FINISH else (),
         )
     except ReadingError as error:
         raise BadInput(
-            str(error),
-            errors=[FieldError(f"readings.{error.field}", str(error), read=error.read, expected=error.expected)],
+            str(error), errors=[FieldError(error.field, str(error), read=error.read, expected=error.expected)]
         ) from error
-    return verdict.to_dict()
+    return verdict.to_dict(profile.units)
+
+
+def nominal_opening(opening: Opening) -> NominalOpening | None:
+    """The opening as scheduled, where the schedule's size is that of the opening; else nothing to judge against."""
+    if opening.width is None or opening.height is None or opening.size_is != Opening.SizeIs.OPENING:
+        return None
+    return NominalOpening(
+        width=opening.width,
+        height=opening.height,
+        leaves=opening.leaves or 1,
+        hand=Hand(opening.hand) if opening.hand else None,
+        rating_minutes=opening.rating_minutes,
+        covering=opening.covering_thickness or ZERO,
+    )

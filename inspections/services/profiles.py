@@ -15,7 +15,7 @@ def current_profile(site: Site, now: datetime) -> StoredProfile:
     if latest:
         return latest
     return StoredProfile.objects.get_or_create(
-        site=site, version=1, defaults={"data": ToleranceProfile().to_dict(), "made_at": now}
+        site=site, version=1, defaults={"data": ToleranceProfile(units=site.units).to_dict(), "made_at": now}
     )[0]
 
 
