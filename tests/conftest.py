@@ -1,7 +1,43 @@
-"""What every test shares: a cache of its own, so that no count of one test throttles another."""
+"""What every test shares: a cache of its own, and which tests the machine at hand can run."""
+
+import os
+import shutil
 
 import pytest
 from django.core.cache import cache
+
+REQUIRED = "required"
+
+
+def _why_not_services() -> str:
+    if "postgres" not in os.environ.get("DATABASE_URL", ""):
+        return "needs PostgreSQL: set DATABASE_URL"
+    if not os.environ.get("TEST_REDIS_URL"):
+        return "needs Redis: set TEST_REDIS_URL"
+    return ""
+
+
+def _why_not_browser() -> str:
+    if not shutil.which("chromium"):
+        return "needs Debian's Chromium: apt-get install chromium"
+    if not os.environ.get("TEST_BROWSER"):
+        return "slow: set TEST_BROWSER=1 to run"
+    return ""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Skip, saying why, what needs something that is not here; unless it was said to be required."""
+    for marker, reason, variable in (
+        ("services", _why_not_services(), "TEST_SERVICES"),
+        ("browser", _why_not_browser(), "TEST_BROWSER"),
+    ):
+        if not reason:
+            continue
+        if os.environ.get(variable) == REQUIRED:
+            raise pytest.UsageError(f"{variable}=required, but a test {reason}")
+        for item in items:
+            if item.get_closest_marker(marker):
+                item.add_marker(pytest.mark.skip(reason=reason))
 
 
 @pytest.fixture(autouse=True)
