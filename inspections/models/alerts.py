@@ -68,4 +68,3 @@ class Alert(models.Model):
             ),
         ]
         indexes = [models.Index(fields=["site", "closed_at", "rule"])]
-

@@ -64,7 +64,9 @@ class CheckIn(ReceivedItem):
     photos = models.JSONField(default=list, blank=True)
     verdict = models.CharField(max_length=10, choices=Outcome, blank=True)
     clock_flag = models.CharField(max_length=20, blank=True, help_text="Why this phone's clock is doubted, if it is.")
-    extra = models.JSONField(default=dict, blank=True, help_text="Fields a newer app sent that this server has no word for.")
+    extra = models.JSONField(
+        default=dict, blank=True, help_text="Fields a newer app sent that this server has no word for."
+    )
 
     objects = CompanyScopedQuerySet.as_manager()
 
@@ -74,7 +76,8 @@ class CheckIn(ReceivedItem):
             models.UniqueConstraint(fields=["site", "seq"], name="check_in_seq_once"),
             models.CheckConstraint(condition=Q(action__in=Action.values), name="check_in_action_known"),
             models.CheckConstraint(
-                condition=~Q(action__in=["sign", "void", "release"]) | Q(about__isnull=False), name="check_in_names_its_subject"
+                condition=~Q(action__in=["sign", "void", "release"]) | Q(about__isnull=False),
+                name="check_in_names_its_subject",
             ),
         ]
         indexes = [

@@ -45,7 +45,9 @@ class FrameCheck(models.Model):
     class Meta:
         ordering = ["check_in"]
         indexes = [models.Index(fields=["site", "stage", "read_at"])]
-        constraints = [models.CheckConstraint(condition=Q(verdict__in=Outcome.values), name="frame_check_verdict_known")]
+        constraints = [
+            models.CheckConstraint(condition=Q(verdict__in=Outcome.values), name="frame_check_verdict_known")
+        ]
 
 
 class SignOff(models.Model):

@@ -74,7 +74,8 @@ def outdated_wall_closed(case: Case) -> Iterable[Finding]:
             if stage.code in wall_waits_for(case, wall.code):
                 evidence = {"stage": wall.code, "prerequisite": stage.code, "outdated_by": list(standing.outdated_by)}
                 at = standing.since or wall.started_at or 0
-                yield Finding("check-outdated-wall-closed", f"{standing.reading}:{stage.code}", Severity.CRITICAL, at, evidence)
+                cause = f"{standing.reading}:{stage.code}"
+                yield Finding("check-outdated-wall-closed", cause, Severity.CRITICAL, at, evidence)
 
 
 def wall_waits_for(case: Case, code: str) -> set[str]:

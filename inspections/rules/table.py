@@ -9,7 +9,7 @@ OPENING_RULES: tuple[Rule, ...] = (
     Rule(
         "boarded-before-checked",
         _("Boarded before checked"),
-        _("Stop the board crew here. Read the frame through the open side; if it can't be proved, the board comes off."),
+        _("Stop the board crew here. Read the frame from the open side; what can't be proved, the board comes off."),
         order.boarded_before_checked,
     ),
     Rule(

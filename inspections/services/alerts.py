@@ -28,7 +28,7 @@ def settle_alerts(site_id: Any, found: Mapping[UUID, Iterable[Finding]], now: da
     New findings open an alert. An open alert no longer found is closed by evidence; one that evidence had closed is
     opened again if it is found after all. What a person closed stays closed. Nothing is deleted.
     """
-    existing: dict[tuple[UUID, str, str], Alert] = {
+    existing: dict[tuple[UUID | None, str, str], Alert] = {
         (a.opening_id, a.rule, a.cause): a
         for a in Alert.objects.filter(opening__in=list(found), rule__in=FOUND_BY_FOLD)
     }

@@ -56,7 +56,7 @@ def record_check_ins(
     return results
 
 
-def record_from_desk(
+def record_from_desk(  # noqa: PLR0913 - a report has as many parts as that
     *,
     site: Site,
     opening: Opening,
@@ -73,7 +73,8 @@ def record_from_desk(
     membership = membership_of(who, site.pk)
     if membership is None:
         raise Forbidden("You have no role on this site.")
-    raw = {"action": action, "about": str(about or ""), "note": note, "readings": readings or {}, "answers": answers or {}}
+    said: dict[str, Any] = {"readings": readings or {}, "answers": answers or {}, "note": note}
+    raw = {"action": action, "about": str(about or ""), **said}
     report = Report(
         id=new_id(),
         opening=opening.number,
@@ -83,14 +84,11 @@ def record_from_desk(
         digest=content_digest(raw),
         raw=raw,
         about=about,
-        readings=readings or {},
-        answers=answers or {},
-        note=note,
+        **said,
     )
-    batch_sender = Sender(who, membership)
     with transaction.atomic():
         number = next_numbers(site.pk, 1)[0]
-        batch = _Batch(site, batch_sender, read_clock(None, None, now), [report])
+        batch = _Batch(site, Sender(who, membership), read_clock(None, None, now), [report])
         result = batch.accept(report, number)
         batch.store()
     return result
@@ -179,9 +177,7 @@ class _Batch:
         """Write everything accepted."""
         CheckIn.objects.bulk_create(self.check_ins)
         FrameCheck.objects.bulk_create(self.frame_checks)
-        SignOff.objects.bulk_create(
-            chain_sign_offs(self.site, [c for c in self.check_ins if c.action == Action.SIGN])
-        )
+        SignOff.objects.bulk_create(chain_sign_offs(self.site, [c for c in self.check_ins if c.action == Action.SIGN]))
         KeptAside.objects.bulk_create(self.kept_aside)
         mark_dirty(self.site.pk, (c.opening_id for c in self.check_ins), self.clock.now)
 

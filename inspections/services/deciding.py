@@ -31,7 +31,7 @@ class Subject:
 def decide(
     report: Report, *, stage: Stage, sender: Sender, opening_id: UUID, known: Mapping[UUID, Subject], two_persons: bool
 ) -> None:
-    """Raise `BadInput` or `Forbidden` where the report can't be stored; `two_persons`: reader and signer must differ."""
+    """Raise `BadInput` or `Forbidden` where the report can't be stored; `two_persons`: signer is not reader."""
     role = sender.membership.role
     if role == Role.VIEWER:
         raise Forbidden("Viewers look and don't report. Ask the supervisor for a role on this site.")
@@ -48,7 +48,7 @@ def decide(
 
 def _decide_work(report: Report, stage: Stage, sender: Sender) -> None:
     if report.action == Action.FAIL and stage.kind is not Kind.CHECK:
-        raise _bad("action", "fail", "start or finish: only a check can fail. To stop work, send a hold with the reason")
+        raise _bad("action", "fail", "start or finish: only a check can fail. To stop work, send a hold and why")
     role = sender.membership.role
     if role == Role.SUPERVISOR or (role == Role.INSPECTOR and stage.kind is Kind.CHECK):
         return

@@ -7,16 +7,17 @@ from uuid import UUID
 from inspections.models import ToleranceProfile as StoredProfile
 from inspections.trueness.profile import ToleranceProfile
 from openings.models import Site
+from sitetrack.kit.lengths import UnitSystem
 
 
 def current_profile(site: Site, now: datetime) -> StoredProfile:
     """The site's latest version; the published defaults become version 1 when there is none yet."""
     latest = StoredProfile.objects.filter(site=site).order_by("-version").first()
-    if latest:
-        return latest
-    return StoredProfile.objects.get_or_create(
-        site=site, version=1, defaults={"data": ToleranceProfile(units=site.units).to_dict(), "made_at": now}
-    )[0]
+    if latest is None:
+        units: UnitSystem = "metric" if site.units == Site.Units.METRIC else "imperial"
+        published = {"data": ToleranceProfile(units=units).to_dict(), "made_at": now}
+        latest, _ = StoredProfile.objects.get_or_create(site=site, version=1, defaults=published)
+    return latest
 
 
 @lru_cache(maxsize=256)

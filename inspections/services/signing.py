@@ -44,6 +44,8 @@ def chain_sign_offs(site: Site, signatures: list[CheckIn]) -> list[SignOff]:
     n, before = (last.n, last.digest) if last else (0, "")
     chained = []
     for check_in in signatures:
+        if check_in.about is None:
+            raise ValueError("a signature names what it signs")
         n += 1
         sign_off = SignOff(
             check_in=check_in,

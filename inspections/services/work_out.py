@@ -111,7 +111,8 @@ def _write_progress(site_id: Any, worked: Sequence[WorkedOut], now: datetime) ->
 
 
 def _write_standings(worked: Sequence[WorkedOut]) -> None:
-    rows = {(s.opening_id, s.stage): s for s in StageStanding.objects.filter(opening__in=[w.opening.pk for w in worked])}
+    ids = [w.opening.pk for w in worked]
+    rows = {(s.opening_id, s.stage): s for s in StageStanding.objects.filter(opening__in=ids)}
     fresh = []
     for w in worked:
         for place, stage in enumerate(w.case.plan.stages):

@@ -82,7 +82,9 @@ class Opening(models.Model):
             models.CheckConstraint(condition=~Q(number=""), name="opening_has_number"),
             models.CheckConstraint(condition=Q(width=None) | Q(width__gt=0), name="opening_width_positive"),
             models.CheckConstraint(condition=Q(height=None) | Q(height__gt=0), name="opening_height_positive"),
-            models.CheckConstraint(condition=Q(leaves=None) | Q(leaves__range=(1, 2)), name="opening_leaves_one_or_two"),
+            models.CheckConstraint(
+                condition=Q(leaves=None) | Q(leaves__range=(1, 2)), name="opening_leaves_one_or_two"
+            ),
         ]
         indexes = [models.Index(fields=["site", "floor", "walk"]), models.Index(fields=["site", "seq"])]
 

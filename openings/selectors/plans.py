@@ -14,9 +14,7 @@ from openings.sequence.plan_document import read_plan
 def prepared_plan(plan_id: UUID) -> Plan:
     """The checked plan of one stored version. Versions never change, so it is read once in a process."""
     stored = SequencePlan.objects.get(pk=plan_id)
-    return read_plan(
-        {"code": stored.code, "name": stored.name, "wall_kind": stored.wall_kind, "stages": stored.stages}
-    )
+    return read_plan({"code": stored.code, "name": stored.name, "wall_kind": stored.wall_kind, "stages": stored.stages})
 
 
 def attributes_of(opening: Opening, wall_kind: str) -> Attributes:

@@ -51,7 +51,9 @@ class Processes:
         )
 
     def start_web(self) -> None:
-        self.start("web", "gunicorn", "sitetrack.wsgi", "-b", f"127.0.0.1:{self.port}", "-w", "2", "--log-level", "error")
+        self.start(
+            "web", "gunicorn", "sitetrack.wsgi", "-b", f"127.0.0.1:{self.port}", "-w", "2", "--log-level", "error"
+        )
         wait_for("the web server", self._answers)
 
     def start_worker(self, *, beat: bool = False) -> None:

@@ -3,6 +3,7 @@
 import threading
 from collections.abc import Callable
 from datetime import timedelta
+from itertools import pairwise
 
 import pytest
 from django.db import connection
@@ -51,9 +52,7 @@ def test_the_same_batch_from_two_tabs_is_stored_once():
     def send():
         return [
             r.outcome
-            for r in record_check_ins(
-                site=opening.site, sender=sender, reports=reports, device_time=None, now=b.MONDAY
-            )
+            for r in record_check_ins(site=opening.site, sender=sender, reports=reports, device_time=None, now=b.MONDAY)
         ]
 
     outcomes = together(send, send, send)
@@ -89,7 +88,7 @@ def test_numbers_are_given_in_commit_order():
     together(*(write(opening) for opening in openings))
     stop.set()
     reader.join()
-    for before, after in zip(seen, seen[1:], strict=False):
+    for before, after in pairwise(seen):
         assert all(number > max(before, default=0) for number in after - before)
     assert len(seen) > 3
 

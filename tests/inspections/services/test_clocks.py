@@ -48,13 +48,9 @@ def test_a_clock_changed_midway_is_flagged_on_the_check_in_and_the_phone():
     phone, _ = b.device(opening.site, hand)
     sender = b.Sender(hand, b.membership_of(hand, opening.site.pk), phone)
     send = {"site": opening.site, "sender": sender}
-    b.record_check_ins(
-        **send, reports=[b.report(opening, counter=1)], device_time=b.MONDAY, now=b.MONDAY
-    )
+    b.record_check_ins(**send, reports=[b.report(opening, counter=1)], device_time=b.MONDAY, now=b.MONDAY)
     later = b.MONDAY + 2 * HOUR
-    b.record_check_ins(
-        **send, reports=[b.report(opening, counter=2, at=later)], device_time=later + HOUR, now=later
-    )
+    b.record_check_ins(**send, reports=[b.report(opening, counter=2, at=later)], device_time=later + HOUR, now=later)
     assert CheckIn.objects.get(counter=2).clock_flag == "clock jumped"
     assert CheckIn.objects.get(counter=1).clock_flag == ""
     assert Device.objects.get(pk=phone.pk).clock_jumped_at == later
