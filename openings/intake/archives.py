@@ -1,0 +1,63 @@
+"""Zip archives, unpacked under a bound.
+
+What the directory of an archive says of sizes is checked first, and then not believed: every part is counted while it
+is inflated, and nothing of the foreign archive reaches another reader except bytes that were counted here.
+"""
+
+import zipfile
+import zlib
+from collections.abc import Iterator
+from pathlib import Path
+
+from openings.intake.limits import MIB, RATIO_JUDGED_FROM, UNPACKED_BYTES, UNPACKED_RATIO
+from openings.intake.refusals import FileRefused
+
+CHUNK = MIB
+
+
+class BoundedArchive:
+    """A zip archive whose parts together may unpack to no more than a bound."""
+
+    def __init__(self, path: Path, name: str, *, most: int = UNPACKED_BYTES) -> None:
+        self._name = name
+        self._left = most
+        self._zip = zipfile.ZipFile(path)
+        infos = self._zip.infolist()
+        total = sum(info.file_size for info in infos)
+        if total > most or any(_too_dense(info.file_size, info.compress_size) for info in infos):
+            raise self._bomb(total)
+        if any(info.flag_bits & 1 for info in infos):
+            raise FileRefused(f"{name} is locked with a password. Save it without one.")
+        if len({info.filename for info in infos}) < len(infos):
+            raise FileRefused(f"{name} names one of its parts twice, so it is not plain which counts. Save it again.")
+        self.parts = [info.filename for info in infos if not info.is_dir()]
+
+    def __enter__(self) -> "BoundedArchive":
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._zip.close()
+
+    def chunks(self, part: str) -> Iterator[bytes]:
+        """Yield the bytes of one part; raises FileRefused where they are damaged or more than the bound."""
+        try:
+            with self._zip.open(part) as stream:
+                while chunk := stream.read(CHUNK):
+                    self._left -= len(chunk)
+                    if self._left < 0:
+                        raise self._bomb(UNPACKED_BYTES)
+                    yield chunk
+        except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, OSError) as broken:
+            raise FileRefused(
+                f"{self._name} is damaged inside ({part} can't be unpacked). Copy or export it again."
+            ) from broken
+
+    def _bomb(self, total: int) -> FileRefused:
+        return FileRefused(
+            f"{self._name} would unpack to {total // MIB} MiB or more, far beyond any door schedule. "
+            f"At most {UNPACKED_BYTES // MIB} MiB is unpacked. Save the door schedule alone."
+        )
+
+
+def _too_dense(unpacked: int, packed: int) -> bool:
+    return unpacked > RATIO_JUDGED_FROM and unpacked > UNPACKED_RATIO * max(packed, 1)

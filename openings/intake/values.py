@@ -1,0 +1,202 @@
+"""What a cell means: one reader for each kind of value a schedule holds.
+
+A reader takes the cell as it came and gives the value, or None for "not told", or raises ReadingError with what was
+expected and the mend. Unknown is not none: a dash, n/a and a blank are all "not told", and only words that say so are
+a "no" or a "not rated".
+"""
+
+import re
+import unicodedata
+from collections.abc import Mapping
+from datetime import date, datetime, time, timedelta
+from functools import lru_cache
+from typing import TypeVar
+
+from openings.intake.door_sizes import side_length
+from openings.intake.limits import CELL_CHARACTERS
+from openings.intake.refusals import ReadingError
+from openings.intake.tables import Cell, Unusable, text_of
+from sitetrack.kit.lengths import INCH, ZERO, Length, LengthError, Unit, format_length, parse_length
+
+T = TypeVar("T")
+
+NOT_TOLD = {"", "-", "--", "---", "–", "—", "n/a", "na", "n.a.", "tbd", "t.b.d.", "?", "null", "#n/a", "por definir"}
+# An exporter without a value often writes the parameter's own name in its place.
+PLACEHOLDER = re.compile(r"(?:--\w+--|(?:.*:\s*)?fire ?rating|(?:.*:\s*)?mark)", re.IGNORECASE)
+
+SMALLEST_SIDE, LARGEST_SIDE = 12 * INCH, 480 * INCH
+LARGEST_DEPTH = 48 * INCH
+
+HANDS = {
+    "lh": "LH", "rh": "RH", "lhr": "LHR", "rhr": "RHR", "lhrb": "LHR", "rhrb": "RHR",
+    "lha": "LH", "rha": "RH", "lhra": "LHR", "rhra": "RHR",
+    "left hand": "LH", "right hand": "RH", "left hand reverse": "LHR", "right hand reverse": "RHR",
+    "left reverse": "LHR", "right reverse": "RHR",
+    "mano izquierda": "LH", "mano derecha": "RH", "mano izquierda inversa": "LHR", "mano derecha inversa": "RHR",
+}  # fmt: skip
+YES = {"y", "yes", "x", "✓", "✔", "true", "t", "1", "si", "s", "el", "elec", "electric", "electrified", "electrificada",
+       "electrificado", "ept", "es", "cr", "card reader", "maglock", "•"}  # fmt: skip
+NO = {"n", "no", "none", "false", "f", "0", "not electrified", "ninguno", "ninguna", "sin"}
+CONSTRUCTIONS = {
+    "welded": "welded", "w": "welded", "wld": "welded", "fully welded": "welded", "full welded": "welded",
+    "face welded": "welded", "set up welded": "welded", "set up and welded": "welded", "suw": "welded",
+    "soldado": "welded", "soldada": "welded",
+    "kd": "knocked_down", "k d": "knocked_down", "knocked down": "knocked_down", "knock down": "knocked_down",
+    "knockdown": "knocked_down", "drywall": "knocked_down", "drywall slip on": "knocked_down",
+    "slip on": "knocked_down", "desarmado": "knocked_down", "desarmada": "knocked_down",
+}  # fmt: skip
+LEAVES = {"1": 1, "single": 1, "sgl": 1, "s": 1, "one": 1, "sencilla": 1, "simple": 1, "una": 1,
+          "2": 2, "pair": 2, "pr": 2, "double": 2, "dbl": 2, "two": 2, "doble": 2, "par": 2, "dos": 2}  # fmt: skip
+SIZE_IS = {"opening": "opening", "nominal": "opening", "nominal opening": "opening", "vano": "opening",
+           "frame": "frame", "frame out to out": "frame", "marco": "frame",
+           "leaf": "leaf", "door leaf": "leaf", "door": "leaf", "hoja": "leaf"}  # fmt: skip
+WALL_KINDS = {"steel stud": "steel_stud", "metal stud": "steel_stud", "stud": "steel_stud",
+              "wood stud": "wood_stud", "masonry": "masonry", "cmu": "masonry",
+              "mamposteria": "masonry", "existing": "existing", "existing wall": "existing"}  # fmt: skip
+BARE_FLOOR = {"none", "sealed concrete", "concrete", "polished concrete", "exposed concrete", "conc",
+              "sc", "slc", "bare", "concreto sellado", "concreto", "ninguno"}  # fmt: skip
+
+
+def plain_words(text: str) -> str:
+    """The text in small letters without accents or punctuation, words parted by single blanks."""
+    flat = unicodedata.normalize("NFKD", text.casefold())
+    return " ".join(re.sub(r"[^\w✓✔•]+", " ", "".join(c for c in flat if not unicodedata.combining(c))).split())
+
+
+def told(cell: Cell) -> str | None:
+    """What the cell shows, or None where it does not tell; raises ReadingError for a cell that can't be used."""
+    if isinstance(cell, Unusable):
+        raise ReadingError(cell.read, cell.expected, cell.mend)
+    text = text_of(cell)
+    if len(text) > CELL_CHARACTERS:
+        raise ReadingError(text[:40] + "…", f"at most {CELL_CHARACTERS} characters", "Shorten it.")
+    return None if text.casefold() in NOT_TOLD or PLACEHOLDER.fullmatch(text) else text
+
+
+def short_text(cell: Cell, most: int) -> str | None:
+    """A text of at most `most` characters."""
+    text = told(cell)
+    if text is not None and len(text) > most:
+        raise ReadingError(text[:40] + "…", f"at most {most} characters", "Shorten it; the rest can go to the remarks.")
+    return text
+
+
+def opening_number(cell: Cell, most: int) -> str | None:
+    """An opening number as it stands on the frame's tag; a spreadsheet's own date is refused, since 1-10 became one."""
+    if isinstance(cell, date | datetime | time | timedelta):
+        raise ReadingError(
+            text_of(cell),
+            "an opening number such as 101A",
+            "The spreadsheet program took a number like 1-10 for a date: format the column as text and type it again.",
+        )
+    return short_text(cell, most)
+
+
+def side(cell: Cell, unit: Unit) -> Length | None:
+    """Width or height of an opening."""
+    return _between(cell, unit, SMALLEST_SIDE, LARGEST_SIDE)
+
+
+def depth(cell: Cell, unit: Unit) -> Length | None:
+    """A depth across the wall, or another small positive length."""
+    return _between(cell, unit, Length(1), LARGEST_DEPTH)
+
+
+def hand(cell: Cell) -> str | None:
+    """Hand of a door: LH, RH, LHR or RHR, seen from the key side."""
+    return _one_of(cell, HANDS, "LH, RH, LHR or RHR")
+
+
+def yes_or_no(cell: Cell) -> bool | None:
+    """A yes or a no."""
+    text = told(cell)
+    if text is None:
+        return None
+    word = plain_words(text)
+    if word in YES or word in NO:
+        return word in YES
+    raise ReadingError(text, "yes or no", "Write Y or N, or leave it blank where it is not known.")
+
+
+def construction(cell: Cell) -> str | None:
+    """How the frame comes: welded or knocked down."""
+    return _one_of(cell, CONSTRUCTIONS, "welded or knocked down (KD)")
+
+
+def leaves(cell: Cell) -> int | None:
+    """Number of leaves."""
+    return _one_of(cell, LEAVES, "1 or 2 leaves: single or pair")
+
+
+def size_is(cell: Cell) -> str | None:
+    """What the size in the schedule measures."""
+    return _one_of(cell, SIZE_IS, "opening, frame or leaf")
+
+
+def wall_kind(cell: Cell) -> str | None:
+    """Kind of wall."""
+    return _one_of(cell, WALL_KINDS, "steel_stud, wood_stud, masonry or existing")
+
+
+def coordinate(cell: Cell) -> float | None:
+    """Metres along the plan, to the millimetre."""
+    text = told(cell)
+    if text is None:
+        return None
+    try:
+        metres = float(text)
+    except ValueError:
+        metres = float("nan")
+    if not abs(metres) < 100_000:
+        raise ReadingError(text, "metres along the plan, such as 12.5") from None
+    return round(metres, 3)
+
+
+def covering_thickness(text: str) -> Length | None:
+    """Thickness of a floor covering where its text tells: 3/4" tile is 3/4 in, sealed concrete is nothing."""
+    if plain_words(text) in BARE_FLOOR:
+        return ZERO
+    found = re.match(r"\s*(\d[\d\s/.-]*(?:\"|″|”|\bin\b\.?|mm\b|cm\b))", text, re.IGNORECASE)
+    if found is None:
+        return None
+    try:
+        return parse_length(found[1])
+    except LengthError:
+        return None
+
+
+def _between(cell: Cell, unit: Unit, least: Length, most: Length) -> Length | None:
+    text = told(cell)
+    if text is None:
+        return None
+    if isinstance(cell, date | datetime | time | timedelta):
+        raise ReadingError(
+            text, "a length such as 3'-0\"", "The spreadsheet program made a date of it: type it as text."
+        )
+    length = _length(text, unit)
+    if not least <= length <= most:
+        low, high = (format_length(end, units="imperial", feet=True) for end in (least, most))
+        low_mm, high_mm = (format_length(end, units="metric") for end in (least, most))
+        raise ReadingError(
+            text,
+            f"from {low} to {high} ({low_mm} to {high_mm})"
+            if least > Length(1)
+            else f"more than 0, up to {high} ({high_mm})",
+            f"Numbers without a mark are read in {unit} here; choose another unit if the column is in another.",
+        )
+    return length
+
+
+@lru_cache(maxsize=4096)
+def _length(text: str, unit: Unit) -> Length:
+    return side_length(text, unit=unit)
+
+
+def _one_of(cell: Cell, words: Mapping[str, T], expected: str) -> T | None:
+    text = told(cell)
+    if text is None:
+        return None
+    found = words.get(plain_words(text).replace("_", " "))
+    if found is None:
+        raise ReadingError(text, expected, "Correct it, or leave it blank where it is not known.")
+    return found

@@ -1,0 +1,132 @@
+"""The facts of an opening that a schedule tells or a person corrects: their names, limits, and how they read.
+
+Unknown is not none: a fact that nobody told is None, or an empty text, and is shown as such.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.db import models
+
+from openings.models import Opening
+from sitetrack.kit.lengths import Length, UnitSystem, format_length
+from sitetrack.kit.problems import FieldError
+
+# In the order a person reads them. `floor` and `wall` are told by name and looked up; `extra` is compared key by key.
+SIMPLE_FACTS = (
+    "number", "mark", "width", "height", "size_is", "leaves", "construction", "hand", "hinges_seen_from_push",
+    "jamb_depth", "rating_text", "rating_minutes", "electrified", "hardware_set", "covering", "covering_thickness",
+    "room_from", "room_to", "remarks", "source_key", "x", "y",
+)  # fmt: skip
+LENGTH_FACTS = frozenset({"width", "height", "jamb_depth", "covering_thickness"})
+# What a schedule should tell of every opening, and what is listed where it does not.
+WANTED_FACTS = (
+    "floor", "width", "height", "size_is", "leaves", "construction", "hand", "jamb_depth", "wall", "rating_minutes",
+    "electrified", "hardware_set", "covering",
+)  # fmt: skip
+TITLES = {
+    "number": "opening number", "mark": "frame type", "size_is": "what the size measures",
+    "hinges_seen_from_push": "hinge side seen from the push side", "jamb_depth": "jamb depth",
+    "rating_text": "fire rating as written", "rating_minutes": "fire rating", "hardware_set": "hardware set",
+    "covering": "floor covering", "covering_thickness": "thickness of the covering", "room_from": "from room",
+    "room_to": "to room", "source_key": "key in the model",
+}  # fmt: skip
+FLOOR_NOT_TOLD = "not told"
+
+
+@dataclass(frozen=True, slots=True)
+class WallTold:
+    """A wall build-up as far as a schedule or model tells it."""
+
+    code: str
+    kind: str = ""
+    stud: Length | None = None
+    thickness: Length | None = None
+    boards_pull: tuple[str, ...] = ()
+    boards_push: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ListedOpening:
+    """One opening as a schedule lists it.
+
+    `told` has a key for every simple fact the schedule has a place for; the value is None where that place is blank.
+    `row` counts in the file; `where` says it in words.
+    """
+
+    row: int
+    where: str
+    number: str
+    told: Mapping[str, Any]
+    floor: str = ""
+    building: str = ""
+    elevation: Length | None = None
+    wall: WallTold | None = None
+    source_key: str = ""
+    extra: Mapping[str, str] = field(default_factory=dict)
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """One fact that changes: its name, and the values before and after as they are stored."""
+
+    field: str
+    before: Any
+    after: Any
+
+
+def title(fact: str) -> str:
+    """The trade's words for a fact."""
+    return TITLES.get(fact, fact.replace("_", " "))
+
+
+def is_unknown(value: Any) -> bool:
+    """Whether nobody told; 0 and False are told."""
+    return value is None or value == ""
+
+
+def shown(value: Any, units: UnitSystem) -> str:
+    """A fact as text for the record, empty where it is unknown; lengths keep 64ths so that no change is hidden."""
+    if value is None:
+        return ""
+    if isinstance(value, Length):
+        return format_length(value, units=units, denominator=64)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return str(value)
+
+
+def longest(fact: str) -> int:
+    """Most characters a text fact may have."""
+    column = Opening._meta.get_field(fact)
+    return (isinstance(column, models.CharField) and column.max_length) or 4000
+
+
+def wrong_facts(values: Mapping[str, Any]) -> Iterator[FieldError]:
+    """Yield what may not be stored, one error a fact; the same rules for a schedule and for a correction by hand."""
+    for fact, value in values.items():
+        if fact == "number" and is_unknown(value):
+            yield FieldError("number", "An opening needs its number.", expected="the number on its tag", example="101A")
+        elif is_unknown(value):
+            continue
+        elif fact in LENGTH_FACTS and not (value.nm > 0 or (fact == "covering_thickness" and value.nm == 0)):
+            yield FieldError(fact, f"The {title(fact)} must be more than zero.", str(value.mm), "more than 0", "3'-0\"")
+        elif isinstance(value, str) and len(value) > longest(fact):
+            yield FieldError(
+                fact, f"The {title(fact)} is too long.", value[:40] + "…", f"at most {longest(fact)} characters"
+            )
+        elif (allowed := _choices(fact)) and value not in allowed:
+            yield FieldError(fact, f"The {title(fact)} is not known.", str(value), "one of " + ", ".join(allowed))
+        elif fact == "leaves" and value not in (1, 2):
+            yield FieldError(fact, "A frame has one or two leaves.", str(value), "1 or 2", "1")
+        elif fact == "rating_minutes" and not 0 <= value <= 480:
+            yield FieldError(fact, "The fire rating is not plausible.", str(value), "0 to 480 minutes", "90")
+
+
+def _choices(fact: str) -> tuple[str, ...]:
+    if fact == "hinges_seen_from_push":
+        return ("left", "right")
+    choices = Opening._meta.get_field(fact).choices if fact in SIMPLE_FACTS else None
+    return tuple(str(value) for value, _ in choices) if choices else ()
