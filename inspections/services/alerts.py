@@ -35,7 +35,7 @@ def settle_alerts(site_id: Any, found: Mapping[UUID, Iterable[Finding]], now: da
     new, changed, keys = [], [], set()
     for opening_id, findings in found.items():
         for finding in findings:
-            key = (opening_id, finding.rule, finding.cause)
+            key: tuple[UUID | None, str, str] = (opening_id, finding.rule, finding.cause)
             keys.add(key)
             alert = existing.get(key)
             if alert is None:

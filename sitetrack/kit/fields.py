@@ -7,8 +7,16 @@ from django.db import models
 from sitetrack.kit.lengths import Length
 
 
-class LengthField(models.BigIntegerField):
+class LengthField(models.Field):
     """An exact length, stored as whole nanometres so that inches in 64ths and millimetres are both exact and sort."""
+
+    # What the type checker is told that attributes of this field take and give.
+    _pyi_private_set_type: Length | int
+    _pyi_private_get_type: Length
+    _pyi_lookup_exact_type: Length | int
+
+    def get_internal_type(self) -> str:
+        return "BigIntegerField"
 
     def from_db_value(self, value: int | None, *_: Any) -> Length | None:
         return None if value is None else Length(value)
@@ -19,8 +27,9 @@ class LengthField(models.BigIntegerField):
         return Length(int(value))
 
     def get_prep_value(self, value: Any) -> int | None:
-        return value.nm if isinstance(value, Length) else super().get_prep_value(value)
+        value = super().get_prep_value(value)
+        return value.nm if isinstance(value, Length) else value
 
     def value_to_string(self, obj: models.Model) -> str:
-        value = self.value_from_object(obj)
+        value: Length | None = getattr(obj, self.attname)
         return "" if value is None else str(value.nm)
