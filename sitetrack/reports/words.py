@@ -1,0 +1,77 @@
+"""The word for every code that a status carries, in the language that is switched on when it is asked for."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.utils.translation import gettext_lazy as _
+
+from inspections.rules.table import TITLES
+from sitetrack.access.roles import Trade
+
+STATES = {
+    "not needed": _("not needed"),
+    "waiting": _("waiting"),
+    "ready": _("ready"),
+    "underway": _("underway"),
+    "done": _("done"),
+    "failed": _("failed"),
+    "outdated": _("outdated"),
+    "held": _("on hold"),
+    "listed": _("listed"),
+    "not listed": _("not listed"),
+}
+VOCABULARIES: Mapping[str, Mapping[str, Any]] = {
+    "state": STATES,
+    "trade": dict(Trade.choices),
+    "action": {
+        "start": _("started"),
+        "finish": _("finished"),
+        "fail": _("reported as failed"),
+        "sign": _("signed"),
+        "hold": _("put on hold"),
+        "release": _("released"),
+        "note": _("noted"),
+        "void": _("took back"),
+    },
+    "verdict": {"pass": _("passes"), "fail": _("fails"), "incomplete": _("incomplete")},
+    "severity": {"critical": _("critical"), "warning": _("warning"), "notice": _("notice")},
+    "alert": {"open": _("open"), "evidence": _("closed by evidence"), "person": _("closed by a person")},
+    "rule": TITLES,
+    "construction": {"welded": _("welded"), "knocked_down": _("knocked down")},
+    "flag": {"yes": _("yes"), "no": _("no")},
+    "figure": {
+        "openings": _("Openings listed"),
+        "finished": _("Openings finished"),
+        "on_hold": _("Openings on hold"),
+        "failed": _("Openings with a check failed or outdated"),
+        "awaiting_signature": _("Readings awaiting a signature"),
+        "earned": _("Progress earned, weight"),
+        "total": _("Progress in all, weight"),
+        "percent": _("Progress, per cent"),
+        "alerts_open": _("Alerts open"),
+        "alerts_critical": _("Alerts open, critical"),
+        "holds_open": _("Holds open"),
+        "aside_waiting": _("Check-ins kept aside and not placed"),
+        "check_ins": _("Check-ins received in the week"),
+        "late": _("Check-ins received late"),
+        "checks_read": _("Checks read in the week"),
+        "checks_passed": _("Checks that passed"),
+        "checks_failed": _("Checks that failed"),
+        "checks_incomplete": _("Checks incomplete"),
+    },
+}
+
+BASIS = _(
+    "Progress is earned by whole stages: an opening earns the weight of each stage it needs that is done and, for a "
+    "check, still current and signed. The weights are in the table Stages."
+)
+COUNTED = _(
+    "Counted is what was received before the cut-off. What happened earlier and was received later is counted in the "
+    "week it was received and listed as late."
+)
+SO_FAR = _("This week is still running: these figures are not final.")
+
+
+def spoken() -> dict[str, dict[str, str]]:
+    """Every vocabulary in the language now switched on, as plain text."""
+    return {name: {code: str(text) for code, text in words.items()} for name, words in VOCABULARIES.items()}
