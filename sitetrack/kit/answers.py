@@ -1,13 +1,15 @@
 """Refusals turned into RFC 9457 problem details, once, at the edge."""
 
+import logging
 from collections.abc import Iterable
 from typing import Any
 
-from django.core.exceptions import PermissionDenied
-from django.http import Http404, HttpRequest, JsonResponse
+from django.core.exceptions import ValidationError as ModelValidationError
+from django.core.signals import got_request_exception
+from django.http import HttpRequest, JsonResponse
 from rest_framework import exceptions
 from rest_framework.response import Response
-from rest_framework.views import exception_handler
+from rest_framework.views import exception_handler, set_rollback
 
 from sitetrack.kit.problems import (
     PROBLEM_JSON,
@@ -16,47 +18,76 @@ from sitetrack.kit.problems import (
     Forbidden,
     NotFound,
     Problem,
+    TooLarge,
     problem_details,
 )
 
+log = logging.getLogger(__name__)
 
-def answer_problem(exc: Exception, context: dict[str, Any]) -> Response | None:
-    """Turn any refusal into problem details, once, at the edge (DRF's exception handler)."""
+UNSEEN = "Nothing here by that name that you may see."
+TITLES = {
+    400: "The request can't be read",
+    401: "Sign in first",
+    403: Forbidden.title,
+    404: NotFound.title,
+    405: "This address does not take that method",
+    406: "No such form of answer",
+    413: TooLarge.title,
+    415: "No such form of request",
+    429: "Too many requests",
+    500: "Something broke here",
+}
+
+
+def answer_problem(exc: Exception, context: dict[str, Any]) -> Response:
+    """Turn whatever went wrong into problem details (DRF's exception handler)."""
     if isinstance(exc, Problem):
-        return Response(exc.as_dict(), status=exc.status, content_type=PROBLEM_JSON)
+        return _answer(exc.as_dict())
+    if isinstance(exc, ModelValidationError):
+        exc = exceptions.ValidationError(exc.message_dict if hasattr(exc, "error_dict") else exc.messages)
     response = exception_handler(exc, context)
     if response is None:
-        return None
+        return _answer_unexpected(exc, context)
     if isinstance(exc, exceptions.ValidationError):
         errors = list(_flatten(exc.detail))
-        detail = errors[0].detail if errors else "The request does not have the expected form."
-        body = BadInput(detail, errors=errors).as_dict()
-        response.status_code = BadInput.status
-    elif isinstance(exc, Http404 | PermissionDenied | exceptions.APIException):
-        code = getattr(exc, "default_code", "not-found" if isinstance(exc, Http404) else "forbidden")
-        detail = str(getattr(exc, "detail", "") or "Nothing here by that name that you may see.")
-        body = problem_details(str(code).replace("_", "-"), _title(response.status_code), response.status_code, detail)
-    response.data = body
-    response.content_type = PROBLEM_JSON
-    return response
+        detail = "; ".join(f"{e.field}: {e.detail}" for e in errors[:3]) or "The request has not the expected form."
+        return _answer(BadInput(detail, errors=errors).as_dict())
+    code, detail = "not-found", UNSEEN
+    if isinstance(exc, exceptions.APIException):
+        code, detail = str(exc.default_code), str(exc.detail)
+    elif response.status_code != 404:
+        code, detail = "forbidden", "This is not yours to do."
+    body = problem_details(code.replace("_", "-"), _title(response.status_code), response.status_code, detail)
+    return _answer(body, dict(response.headers))
+
+
+def plain_problem(request: HttpRequest, status: int, code: str, detail: str) -> JsonResponse:
+    """Problem details outside DRF, for addresses under /api/ that no view answers."""
+    return JsonResponse(problem_details(code, _title(status), status, detail), status=status, content_type=PROBLEM_JSON)
+
+
+def _answer(body: dict[str, Any], headers: dict[str, str] | None = None) -> Response:
+    kept = {name: value for name, value in (headers or {}).items() if name.lower() != "content-type"}
+    return Response(body, status=body["status"], headers=kept, content_type=PROBLEM_JSON)
+
+
+def _answer_unexpected(exc: Exception, context: dict[str, Any]) -> Response:
+    """A fault of ours: logged and told to whoever listens for faults, without its insides to the caller."""
+    request = context.get("request")
+    log.error("unexpected fault at %s", getattr(request, "path", "?"), exc_info=exc)
+    set_rollback()
+    got_request_exception.send(sender=None, request=getattr(request, "_request", request))
+    return _answer(problem_details("fault", _title(500), 500, "It was noted. Try again, and tell us if it stays."))
 
 
 def _title(status: int) -> str:
-    return {
-        401: "Sign in first",
-        403: Forbidden.title,
-        404: NotFound.title,
-        405: "This address does not take that method",
-        406: "No such form of answer",
-        415: "No such form of request",
-        429: "Too many requests",
-    }.get(status, Problem.title)
+    return TITLES.get(status, Problem.title)
 
 
 def _flatten(detail: Any, path: str = "") -> Iterable[FieldError]:
     if isinstance(detail, dict):
         for key, value in detail.items():
-            here = path if key == "non_field_errors" else f"{path}.{key}" if path else str(key)
+            here = path if key in {"non_field_errors", "__all__"} else f"{path}.{key}" if path else str(key)
             yield from _flatten(value, here)
     elif isinstance(detail, list):
         for index, value in enumerate(detail):
@@ -64,8 +95,3 @@ def _flatten(detail: Any, path: str = "") -> Iterable[FieldError]:
             yield from _flatten(value, f"{path}[{index}]" if nested else path)
     else:
         yield FieldError(field=path or "body", detail=str(detail))
-
-
-def plain_problem(request: HttpRequest, status: int, code: str, detail: str) -> JsonResponse:
-    """Problem details outside DRF, for addresses under /api/ that no view answers."""
-    return JsonResponse(problem_details(code, _title(status), status, detail), status=status, content_type=PROBLEM_JSON)

@@ -67,6 +67,10 @@ class Precondition(Problem):
     code, status, title = "changed-since-read", 412, "Changed since you read it"
 
 
+class PreconditionRequired(Problem):
+    code, status, title = "if-match-missing", 428, "Say which version you change"
+
+
 class TooLarge(Problem):
     code, status, title = "too-large", 413, "Too large"
 

@@ -1,0 +1,55 @@
+"""How values are shown in answers: moments as RFC 3339, lengths as text and numbers in the site's units."""
+
+from datetime import datetime
+from typing import Any
+
+from drf_spectacular.utils import extend_schema_field
+from rest_framework import serializers
+
+from sitetrack.kit.clock import rfc3339
+from sitetrack.kit.fields import LengthField
+from sitetrack.kit.lengths import Length, UnitSystem, length_json
+
+LENGTH_SCHEMA = {
+    "type": ["object", "null"],
+    "required": ["text", "in", "mm"],
+    "properties": {"text": {"type": "string"}, "in": {"type": "number"}, "mm": {"type": "number"}},
+    "example": {"text": '36"', "in": 36.0, "mm": 914.4},
+}
+
+
+class Moment(serializers.DateTimeField):
+    """A moment as RFC 3339 text in UTC."""
+
+    def to_representation(self, value: datetime) -> str:  # type: ignore[override]
+        return rfc3339(value)
+
+
+@extend_schema_field(LENGTH_SCHEMA)
+class LengthAnswer(serializers.Field[Any, Any, Any, Any]):
+    """A length in the units of the site that the row belongs to."""
+
+    def get_attribute(self, instance: Any) -> tuple[Length, UnitSystem] | None:
+        length = super().get_attribute(instance)
+        return None if length is None else (length, instance.site.units)
+
+    def to_representation(self, value: tuple[Length, UnitSystem]) -> dict[str, Any]:
+        length, units = value
+        return dict(length_json(length, units=units))
+
+
+class AnswerSerializer(serializers.ModelSerializer[Any]):
+    """A row as it is answered; nothing of it can be written."""
+
+    serializer_field_mapping = {
+        **serializers.ModelSerializer.serializer_field_mapping,
+        **dict.fromkeys([LengthField], LengthAnswer),
+    }
+
+    def build_standard_field(self, field_name: str, model_field: Any) -> Any:
+        kind, options = super().build_standard_field(field_name, model_field)
+        return (Moment if kind is serializers.DateTimeField else kind), options
+
+    def get_extra_kwargs(self) -> Any:
+        extra = super().get_extra_kwargs()
+        return {name: {**extra.get(name, {}), "read_only": True} for name in self.Meta.fields}  # type: ignore[attr-defined]
