@@ -29,8 +29,9 @@ from inspections.trueness.hinges import plan_hinges
 from sitetrack.kit.lengths import INCH, Length, from_inches
 
 # Common practice: an anchor clears its hinge's reinforcement and stays within reach of it.
+HALF_HINGE = from_inches(Fraction(9, 4))
 ABOVE_HINGE_LEAST = INCH
-ABOVE_HINGE_USUAL = from_inches(Fraction(2))
+ABOVE_HINGE_USUAL = INCH * 2
 ABOVE_HINGE_MOST = INCH * 6
 
 
@@ -98,9 +99,10 @@ def plan_anchors(
     rule = ANCHOR_RULE_SETS[code].walls[wall]
     per_jamb = count_by(rule, height)
     centres = plan_hinges(height=height, leaf_width=width).heights if hinges is None else tuple(hinges)
-    heights = (
-        _bolt_heights(rule, height, per_jamb) if isinstance(rule, BoltSpacing) else _heights(rule, centres, per_jamb)
-    )
+    if isinstance(rule, BoltSpacing):
+        heights = _bolt_heights(rule, height, per_jamb)
+    else:
+        heights = _heights(rule, height, centres, per_jamb)
     others = tuple(
         OtherRuleSet(other, count_by(its, height), count_by(its, height) > per_jamb, its.source)
         for other, its in rule_sets_for(wall).items()
@@ -108,7 +110,7 @@ def plan_anchors(
     )
     head = HEAD_ANCHORS if wall is Wall.STEEL_STUD and width > HEAD_OVER.length else 0
     cited = [rule.source.cited(), BASE_SOURCE.cited(), BASE_NOT_COUNTED.cited(), PRACTICE.cited()]
-    if wall is Wall.STEEL_STUD:
+    if head and HEAD_OVER.cited() not in cited:
         cited.insert(1, HEAD_OVER.cited())
     return AnchorPlan(
         wall=wall,
@@ -126,7 +128,7 @@ def plan_anchors(
 
 
 def check_heights(heights: Sequence[Length], *, height: Length, rule: AnchorRule) -> tuple[str, ...]:
-    """Say what is wrong with anchors at those heights under a rule: too_few, end_distance, spacing; empty when right."""
+    """Say what anchors at those heights get wrong under a rule: too_few, end_distance, spacing; empty when right."""
     placed = sorted(heights)
     problems = [] if len(placed) >= count_by(rule, height) else ["too_few"]
     end = rule.end if isinstance(rule, BoltSpacing) else rule.end_distance
@@ -143,18 +145,30 @@ def _bolt_heights(rule: BoltSpacing, height: Length, count: int) -> tuple[Length
     return tuple(first + Length(round(step * number)) for number in range(count))
 
 
-def _heights(rule: AnchorTable, hinges: Sequence[Length], count: int) -> tuple[Length, ...]:
-    """One above each hinge, then the widest gaps halved, then drawn together to the rule's spacing."""
-    half = INCH * 9 // 4
-    placed = [(hinge + half + ABOVE_HINGE_USUAL, hinge + half) for hinge in list(hinges)[:count]]
-    while len(placed) < count:
-        gap, number = max((placed[i + 1][0].nm - placed[i][0].nm, -i) for i in range(len(placed) - 1))
-        middle = placed[-number][0] + Length(gap // 2)
-        placed.insert(1 - number, (middle, middle - ABOVE_HINGE_MOST))
-    heights = [at for at, _ in placed]
-    if rule.spacing is not None:
-        for i in range(1, len(placed)):
-            reach = heights[i - 1] + rule.spacing.length
-            if heights[i] > reach:
-                heights[i] = max(reach, placed[i][1] + ABOVE_HINGE_LEAST)
+def _heights(rule: AnchorTable, height: Length, hinges: Sequence[Length], count: int) -> tuple[Length, ...]:
+    """One above each hinge, then the widest gaps halved, then drawn together to the rule's spacing.
+
+    Where hinges stand too far apart for the rule, the published rule wins and the anchors are spread evenly.
+    """
+    least = [hinge + HALF_HINGE + ABOVE_HINGE_LEAST for hinge in hinges[:count]]
+    most = [hinge + HALF_HINGE + ABOVE_HINGE_MOST for hinge in hinges[:count]]
+    heights = [hinge + HALF_HINGE + ABOVE_HINGE_USUAL for hinge in hinges[:count]]
+    while len(heights) < count:
+        below = max(range(len(heights) - 1), key=lambda place: heights[place + 1] - heights[place])
+        low, high = heights[below], heights[below + 1]
+        # One that stands between hinges is tied to none of them.
+        for column, value in ((heights, low + (high - low) // 2), (least, low), (most, high)):
+            column.insert(below + 1, value)
+    if rule.spacing is None:
+        return tuple(heights)
+    apart = rule.spacing.length
+    for place in range(1, count):
+        if heights[place] - heights[place - 1] > apart:
+            heights[place] = max(heights[place - 1] + apart, least[place])
+    for place in range(count - 2, -1, -1):
+        if heights[place + 1] - heights[place] > apart:
+            heights[place] = min(heights[place + 1] - apart, most[place])
+    if check_heights(heights, height=height, rule=rule):
+        end = (height - apart * (count - 1)) // 2
+        return tuple(end + apart * number for number in range(count))
     return tuple(heights)

@@ -38,7 +38,7 @@ class FloorSet:
 def floor_clearance(
     undercut: Length, *, foot_gap: Length, covering: Length, threshold: Length = ZERO, extension: Length = ZERO
 ) -> Length:
-    """From leaf to what is under it; `foot_gap` is the frame's foot above the slab, `extension` jamb below its bottom."""
+    """From leaf to what is under it; `foot_gap`: frame foot above the slab, `extension`: jamb below its bottom."""
     return undercut + foot_gap - covering - threshold - extension
 
 

@@ -12,7 +12,7 @@ from sitetrack.kit.lengths import INCH, ZERO, Length, UnitSystem
 Choice = TypeVar("Choice", bound=StrEnum)
 
 NARROWEST, WIDEST = INCH * 12, INCH * 240
-LOWEST, HIGHEST = INCH * 24, INCH * 240
+LOWEST, HIGHEST = INCH * 36, INCH * 240
 THICKEST_COVERING = INCH * 24
 LONGEST_RATING = 480
 
