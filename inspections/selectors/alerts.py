@@ -103,7 +103,7 @@ def _line(alert: Alert, companies: Mapping[str, str]) -> AlertLine:
         severity=alert.severity,
         number=alert.opening.number if alert.opening else "",
         floor=str(alert.opening.floor) if alert.opening else "",
-        company=companies.get(_company_of(alert), str(alert.evidence.get("company", ""))),
+        company=companies.get(key, "") if (key := _company_of(alert)) else str(alert.evidence.get("company") or ""),
         happened_at=alert.happened_at,
         opened_at=alert.opened_at,
         evidence=alert.evidence,

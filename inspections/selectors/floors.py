@@ -68,12 +68,13 @@ def openings_of_floor(floor: Floor, person: Person) -> QuerySet[Any]:
         .values("n")
     )
     openings: QuerySet[Any] = Opening.objects.visible_to(person).filter(floor=floor)
-    return (
+    walked: QuerySet[Any] = (
         openings.filter(Q(in_schedule=True) | Q(progress__earned__gt=0))
         .select_related("progress")
         .annotate(open_alerts=Subquery(alerts))
         .order_by("walk", "number")
     )
+    return walked
 
 
 def floor_opening(opening: Opening) -> FloorOpening:

@@ -72,6 +72,11 @@ class FloorProgress:
         """Work done, in whole per cent, rounded down so that 100 means all of it."""
         return self.earned * 100 // self.total if self.total else 0
 
+    @property
+    def days_over(self) -> int:
+        """How many days its date is past; none while it is not."""
+        return max(0, -(self.days_left or 0))
+
 
 @dataclass(frozen=True, slots=True)
 class HoldLine:
@@ -122,8 +127,8 @@ def ready_by_trade(site: Site, person: Person) -> tuple[TradeReady, ...]:
     standing = StageStanding.objects.visible_to(person).filter(site=site, actionable=True)
     per_stage = (
         standing.values("trade", "floor_id", "stage")
-        .annotate(count=Count("pk"))
-        .order_by("floor__building__code", "floor__level", "floor__code", Min("place"))
+        .annotate(count=Count("pk"), first=Min("place"))
+        .order_by("floor__building__code", "floor__level", "floor__code", "first")
         .values_list("trade", "floor_id", "floor__name", "floor__code", "stage", "count")
     )
     distinct = standing.values("trade", "floor_id").annotate(n=Count("opening", distinct=True)).order_by()
@@ -192,8 +197,8 @@ def floor_progress(site: Site, person: Person, today: date) -> tuple[FloorProgre
         .filter(site=site, opening__in_schedule=True)
         .values("floor_id")
         .annotate(
-            earned=Sum("earned"),
-            total=Sum("total"),
+            earned_in_all=Sum("earned"),
+            total_in_all=Sum("total"),
             openings=Count("pk"),
             finished=Count("pk", filter=Q(earned=F("total"), total__gt=0)),
             held_now=Count("pk", filter=Q(held=True)),
@@ -220,8 +225,8 @@ def _floor_line(site: Site, floor: Floor, sums: dict[str, Any], today: date) -> 
         openings=sums.get("openings", 0),
         finished=sums.get("finished", 0),
         held=sums.get("held_now", 0),
-        earned=sums.get("earned", 0),
-        total=sums.get("total", 0),
+        earned=sums.get("earned_in_all", 0),
+        total=sums.get("total_in_all", 0),
     )
 
 

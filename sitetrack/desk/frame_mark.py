@@ -22,10 +22,10 @@ MIDDLE = (LEFT + RIGHT) // 2
 # A plan is data and may name its stages otherwise; these are the codes the shipped plans use for the same step.
 FEATURES: Mapping[str, frozenset[str]] = {
     "standing": frozenset({"set"}),
-    "anchored": frozenset({"anchor"}),
+    "anchored": frozenset({"anchor", "courses"}),
     "checked": frozenset({"trueness"}),
     "rechecked": frozenset({"recheck"}),
-    "closed_in": frozenset({"board", "wall", "grout"}),
+    "closed_in": frozenset({"board", "wall", "close"}),
     "hung": frozenset({"hang"}),
 }
 
@@ -70,7 +70,7 @@ def look_of(
         hung=done("hung"),
         alert=alert,
         held=held,
-        pair=leaves == 2,  # noqa: PLR2004 - a pair is two leaves
+        pair=leaves == 2,
         hinges_left=hand in {"", "LH", "LHR"},
     )
 
@@ -154,7 +154,7 @@ def _level(proof: Proof) -> str:
     """A spirit level lying on the head."""
     if proof is Proof.NONE:
         return ""
-    vial = '<rect class="mark-vial mark-vial-{0}" x="12" y="3" width="24" height="8" rx="4"/>'.format(proof.value)
+    vial = f'<rect class="mark-vial mark-vial-{proof.value}" x="12" y="3" width="24" height="8" rx="4"/>'
     if proof is Proof.TRUE:
         return vial + _path("mark-gauge", "M20 3v8M28 3v8") + '<circle class="mark-bubble" cx="24" cy="7" r="2.4"/>'
     if proof is Proof.FAILED:

@@ -1,0 +1,104 @@
+"""The evidence of an alert in one line, from what its rule stored."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from django.utils import timezone
+from django.utils.dateparse import parse_datetime
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from inspections.selectors.alerts import AlertLine
+from inspections.selectors.stages import StageWords
+from openings.sequence.state import BreachKind
+from sitetrack.desk.words import SCHEDULE_FIELDS, spoken
+from sitetrack.kit.clock import from_ms
+
+Stages = Mapping[str, StageWords]
+DAY_AND_TIME = "j M H:i"
+
+
+def evidence_line(alert: AlertLine, stages: Stages) -> str:
+    """One sentence saying what was seen; empty where the rule stored nothing that can be said."""
+    evidence = alert.evidence
+    if "kind" in evidence and "prerequisite" in evidence:
+        return _breach(alert, stages)
+    if "field" in evidence:
+        return _change(evidence)
+    if "contradictions" in evidence:
+        return _("%(n)d of its readings can't all be right.") % {"n": len(evidence["contradictions"])}
+    if "outdated_by" in evidence:
+        changed = ", ".join(_stage(code, stages) for code in evidence["outdated_by"])
+        return _("Changed since it was proved: %(stages)s.") % {"stages": changed}
+    if "done_at" in evidence:
+        return _rough_in(evidence, stages)
+    if "count" in evidence:
+        oldest = _moment(evidence.get("oldest"))
+        return _("%(n)d waiting, the oldest since %(when)s.") % {"n": evidence["count"], "when": oldest}
+    if "reason" in evidence:
+        return _hold(evidence, alert)
+    if "stage" in evidence:
+        return _("Reported at %(stage)s.") % {"stage": _stage(evidence["stage"], stages)}
+    return ""
+
+
+def _breach(alert: AlertLine, stages: Stages) -> str:
+    evidence = alert.evidence
+    words = {
+        "stage": _stage(evidence["stage"], stages),
+        "when": _moment(evidence.get("at")),
+        "check": _stage(evidence["prerequisite"], stages),
+        "who": alert.company or _("someone"),
+    }
+    sentence = {
+        BreachKind.PAST_HOLD_POINT: _("%(stage)s by %(who)s on %(when)s; no passing reading of %(check)s before it."),
+        BreachKind.FAILED_CHECK: _("%(stage)s by %(who)s on %(when)s, after %(check)s had failed."),
+        BreachKind.CHECK_OUTDATED: _("%(stage)s by %(who)s on %(when)s, when %(check)s was outdated."),
+        BreachKind.BEFORE_SIGNED: _("%(stage)s by %(who)s on %(when)s; %(check)s had passed and was not signed."),
+        BreachKind.ORDER_UNCERTAIN: _(
+            "%(stage)s by %(who)s on %(when)s and %(check)s are closer together than their clocks can tell."
+        ),
+    }.get(evidence["kind"], _("%(stage)s by %(who)s on %(when)s, before %(check)s."))
+    righted = (evidence.get("evidence") or {}).get("righted_at")
+    told = sentence % words
+    if righted and evidence["kind"] != BreachKind.ORDER_UNCERTAIN:
+        told += " " + _("Put right on %(when)s.") % {"when": _moment(righted)}
+    return told
+
+
+def _change(evidence: Mapping[str, Any]) -> str:
+    unknown = _("unknown")
+    return _("%(field)s: %(before)s became %(after)s.") % {
+        "field": str(SCHEDULE_FIELDS.get(evidence["field"], evidence["field"])).capitalize(),
+        "before": evidence.get("before") or unknown,
+        "after": evidence.get("after") or unknown,
+    }
+
+
+def _rough_in(evidence: Mapping[str, Any], stages: Stages) -> str:
+    words = {"stage": _stage(evidence.get("stage", ""), stages), "wiring": _stage(evidence["prerequisite"], stages)}
+    if evidence["done_at"] is None:
+        return _("%(stage)s began and %(wiring)s is not done.") % words
+    words["when"] = _moment(evidence["done_at"])
+    return _("%(stage)s began before %(wiring)s was done on %(when)s.") % words
+
+
+def _hold(evidence: Mapping[str, Any], alert: AlertLine) -> str:
+    told = _("Held since %(when)s by %(who)s.") % {
+        "when": _moment(evidence.get("opened_at")),
+        "who": alert.company or _("someone"),
+    }
+    return f"{told} {evidence['reason']}" if evidence["reason"] else told
+
+
+def _stage(code: str, stages: Stages) -> str:
+    return spoken(stages[code].title) if code in stages else code
+
+
+def _moment(given: Any) -> str:
+    """Milliseconds since 1970 or RFC 3339 text, on the site's clock."""
+    moment: datetime | None = from_ms(given) if isinstance(given, int) else parse_datetime(str(given or ""))
+    if moment is None:
+        return _("an unknown time")
+    return date_format(timezone.localtime(moment), DAY_AND_TIME)

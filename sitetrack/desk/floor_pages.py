@@ -1,0 +1,78 @@
+"""Sheet F-2: every opening of a floor where it stands, and the same as a list."""
+
+from typing import Any
+from uuid import UUID
+
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.views.decorators.http import require_safe
+
+from inspections.selectors.floors import FloorOpening, floor_names, floor_opening, openings_of_floor
+from inspections.selectors.stages import site_stages
+from openings.models import Floor
+from sitetrack.desk.floor_drawing import plan, runs
+from sitetrack.desk.floor_filters import FloorFilter
+from sitetrack.desk.frame_mark import FrameLook, look_of
+from sitetrack.desk.legend import LEGEND
+from sitetrack.desk.sheets import FLOOR, Desk, draw, site_page
+from sitetrack.desk.words import spoken
+
+MOST_AT_ONCE = 600  # marks or rows on one page; more are on the next
+
+
+@require_safe
+@site_page
+def floors(request: HttpRequest, desk: Desk) -> HttpResponse:
+    """The first floor in walking order; a site without floors has its schedule still to come."""
+    names = floor_names(desk.site, desk.person)
+    if not names:
+        return draw(request, desk, FLOOR, "desk/floor_none.html", {})
+    return redirect("desk:floor", code=desk.site.code, floor_id=names[0].id)
+
+
+@require_safe
+@site_page
+def floor(request: HttpRequest, desk: Desk, floor_id: UUID) -> HttpResponse:
+    """One floor, as a drawing or as a list, narrowed by what the address asks for."""
+    here: Floor = get_object_or_404(
+        Floor.objects.visible_to(desk.person).filter(site=desk.site).select_related("building"), pk=floor_id
+    )
+    stages = site_stages(desk.site, desk.person)
+    narrowed = FloorFilter(
+        request.GET,
+        stages=[(code, spoken(words.title)) for code, words in stages.items()],
+        queryset=openings_of_floor(here, desk.person),
+    )
+    page = Paginator(narrowed.qs, MOST_AT_ONCE).get_page(request.GET.get("page"))
+    openings = [(opening, look(opening)) for opening in map(floor_opening, page)]
+    as_list = request.GET.get("as") == "list"
+    context = {
+        "stages": stages,
+        "floor": here,
+        "floors": floor_names(desk.site, desk.person),
+        "filter": narrowed,
+        "filtering": any(request.GET.get(name) for name in narrowed.filters if name != "order"),
+        "page": page,
+        "openings": openings,
+        "as_list": as_list,
+        "legend": LEGEND,
+        **({} if as_list else _drawing(openings)),
+    }
+    return draw(request, desk, FLOOR, "desk/floor.html", context)
+
+
+def look(opening: FloorOpening) -> FrameLook:
+    """How an opening of a floor is drawn."""
+    return look_of(
+        opening.states, alert=opening.alerts > 0, held=opening.held, leaves=opening.leaves, hand=opening.hand
+    )
+
+
+Drawn = tuple[FloorOpening, FrameLook]
+
+
+def _drawing(openings: list[Drawn]) -> dict[str, Any]:
+    on_plan = plan([(drawn, drawn[0].x, drawn[0].y) for drawn in openings])
+    walked = on_plan.unplaced if on_plan else openings
+    return {"plan": on_plan, "runs": runs((drawn[0].room_from, drawn) for drawn in walked)}

@@ -1,0 +1,137 @@
+"""Sheet F-3: one opening, and reporting from it."""
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_safe
+
+from inspections.models.checkins import Action
+from inspections.rules.table import ADVICE, TITLES
+from inspections.selectors.opening_record import OpeningSheet, find_opening, opening_sheet
+from inspections.services.check_ins import record_from_desk
+from openings.models import Opening
+from sitetrack.desk.check_in_form import ABOUT_NEEDED, BUTTONS, CheckInForm
+from sitetrack.desk.frame_mark import look_of
+from sitetrack.desk.opening_facts import schedule_rows
+from sitetrack.desk.opening_notes import notes_for
+from sitetrack.desk.sheets import OPENING, Desk, draw, site_page
+from sitetrack.desk.words import word
+from sitetrack.kit.problems import Problem
+
+MOST_FOUND = 50
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@site_page
+def opening(request: HttpRequest, desk: Desk, number: str) -> HttpResponse:
+    """The opening's sheet; a POST reports something from it."""
+    here = find_opening(desk.site, desk.person, number)
+    if here is None:
+        raise Http404("No opening of that number on this site.")
+    sheet = opening_sheet(here, desk.person)
+    if request.method != "POST":
+        form = _form_asked_for(request, sheet) if desk.may_report else None
+        return _page(request, desk, sheet, form)
+    stage = sheet.stages.get(request.POST.get("stage", ""))
+    action = request.POST.get("action", "")
+    if stage is None or action not in BUTTONS:
+        raise Http404("No such stage or action at this opening.")
+    form = CheckInForm(request.POST, stage=stage, action=action)
+    if form.is_valid() and _recorded(request, desk, here, form):
+        return redirect(_address(desk, here))
+    return _page(request, desk, sheet, form, status=422)
+
+
+def _recorded(request: HttpRequest, desk: Desk, here: Opening, form: CheckInForm) -> bool:
+    """Hand the check-in to the service; its refusal goes onto the form, which keeps all that was typed."""
+    try:
+        result = record_from_desk(
+            site=desk.site,
+            opening=here,
+            stage=form.cleaned_data["stage"],
+            action=form.cleaned_data["action"],
+            who=desk.person,
+            now=desk.now,
+            about=form.about_id(),
+            note=form.cleaned_data["note"],
+            readings=form.readings(),
+            answers=form.answers(),
+        )
+    except Problem as problem:
+        form.refuse(problem)
+        return False
+    verdict = (result.verdict or {}).get("verdict", "")
+    told = _("Recorded: it %(verdict)s.") % {"verdict": word("verdict", verdict)} if verdict else _("Recorded.")
+    messages.success(request, told)
+    return True
+
+
+def _form_asked_for(request: HttpRequest, sheet: OpeningSheet) -> CheckInForm | None:
+    """The form that the address asks for with `do`, `stage` and `about`, or none."""
+    stage = sheet.stages.get(request.GET.get("stage", ""))
+    action = request.GET.get("do", "")
+    if stage is None or action not in BUTTONS:
+        return None
+    about = _id_in(request.GET.get("about", ""))
+    if action in ABOUT_NEEDED and about is None:
+        return None
+    return CheckInForm(initial={"stage": stage.code, "action": action, "about": about}, stage=stage, action=action)
+
+
+def _id_in(text: str) -> UUID | None:
+    try:
+        return UUID(text)
+    except ValueError:
+        return None
+
+
+def _page(
+    request: HttpRequest, desk: Desk, sheet: OpeningSheet, form: CheckInForm | None, *, status: int = 200
+) -> HttpResponse:
+    here = sheet.opening
+    look = look_of(sheet.states, alert=bool(sheet.open_alerts), held=sheet.held, leaves=here.leaves, hand=here.hand)
+    context: dict[str, Any] = {
+        "opening": here,
+        "sheet_of": sheet,
+        "stages": sheet.stages,
+        "look": look,
+        "facts": schedule_rows(here, desk.site),
+        "alerts": [(line, TITLES.get(line.rule, line.rule), ADVICE.get(line.rule, "")) for line in sheet.alerts],
+        "notes": notes_for(here),
+        "report_at": sheet.next_stage or next(iter(sheet.stages), ""),
+        **_asked(sheet, form),
+    }
+    return draw(request, desk, OPENING, "desk/opening.html", context, status=status)
+
+
+def _asked(sheet: OpeningSheet, form: CheckInForm | None) -> dict[str, Any]:
+    if form is None:
+        return {"form": None}
+    about = form["about"].value()
+    return {
+        "form": form,
+        "form_stage": sheet.stages[form["stage"].value()],
+        "form_button": BUTTONS[Action(form["action"].value())],
+        "form_about": next((line for line in sheet.record if str(line.id) == str(about)), None),
+    }
+
+
+def _address(desk: Desk, here: Opening) -> str:
+    return reverse("desk:opening", kwargs={"code": desk.site.code, "number": here.number})
+
+
+@require_safe
+@site_page
+def find(request: HttpRequest, desk: Desk) -> HttpResponse:
+    """Go to the opening of a number, or list those whose number holds what was typed."""
+    wanted = request.GET.get("number", "").strip()[:40]
+    if wanted and (exact := find_opening(desk.site, desk.person, wanted)):
+        return redirect(_address(desk, exact))
+    openings = Opening.objects.visible_to(desk.person).filter(site=desk.site, number__icontains=wanted)
+    found = list(openings.select_related("floor")[:MOST_FOUND]) if wanted else []
+    return draw(request, desk, OPENING, "desk/find.html", {"wanted": wanted, "found": found, "most": MOST_FOUND})

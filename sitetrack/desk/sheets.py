@@ -1,0 +1,94 @@
+"""What every sheet of the desk has: the site it is about, who looks at it, and its title block."""
+
+import zoneinfo
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import wraps
+from typing import Any
+
+from django.contrib.auth.decorators import login_required
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from openings.models import Site
+from sitetrack.access.models import Membership, Person
+from sitetrack.access.roles import Role
+from sitetrack.access.scope import membership_of
+from sitetrack.kit.clock import now as read_clock
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A kind of page: its number in the set, its name, and the address it is listed under, if it is."""
+
+    number: str
+    name: Any
+    url: str = ""
+
+
+TODAY = Sheet("F-1", _("Today"), "desk:today")
+FLOOR = Sheet("F-2", _("Floor"))
+FLOORS = Sheet("F-2", _("Floors"), "desk:floors")
+OPENING = Sheet("F-3", _("Opening"))
+ALERTS = Sheet("F-4", _("Alerts"), "desk:alerts")
+SCHEDULE = Sheet("F-5", _("Schedule"), "desk:schedule")
+WEEKLY = Sheet("F-6", _("Weekly"), "desk:weekly")
+SITES = Sheet("F-0", _("Sites"))
+SIGN_IN = Sheet("F-0", _("Sign in"))
+
+INDEX = (TODAY, FLOORS, ALERTS, SCHEDULE, WEEKLY)
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """A person at a site, at one moment."""
+
+    site: Site
+    person: Person
+    membership: Membership
+    now: datetime
+
+    @property
+    def today(self) -> date:
+        """The day it is on the site."""
+        return self.now.astimezone(self.site.zone).date()
+
+    @property
+    def may_report(self) -> bool:
+        """Whether forms are worth showing; what may be done is judged by the services."""
+        return self.membership.role != Role.VIEWER
+
+    @property
+    def answers_alerts(self) -> bool:
+        """Whether this role answers alerts."""
+        return self.membership.role in {Role.SUPERVISOR, Role.INSPECTOR}
+
+
+SiteView = Callable[..., HttpResponse]
+
+
+def site_page(view: SiteView) -> Callable[..., HttpResponse]:
+    """A page of one site: signed in, standing on that site, times on the site's own clock; strangers find nothing."""
+
+    @wraps(view)
+    def wrapped(request: HttpRequest, code: str, **arguments: Any) -> HttpResponse:
+        person: Any = request.user
+        site = Site.objects.visible_to(person).filter(code=code).first()
+        membership = site and membership_of(person, site.pk)
+        if not site or not membership:
+            raise Http404("No such site among yours.")
+        with timezone.override(zoneinfo.ZoneInfo(site.time_zone)):
+            return view(request, Desk(site, person, membership, read_clock()), **arguments)
+
+    return login_required(wrapped)
+
+
+def draw(
+    request: HttpRequest, desk: Desk, sheet: Sheet, template: str, context: dict[str, Any], *, status: int = 200
+) -> HttpResponse:
+    """The page inside its sheet."""
+    whole = {"desk": desk, "site": desk.site, "sheet": sheet, "index": INDEX, **context}
+    return render(request, template, whole, status=status)

@@ -1,0 +1,22 @@
+"""Addresses of the desk."""
+
+from django.urls import path
+
+from sitetrack.desk import alert_pages, entrance, floor_pages, opening_pages, today_pages, weekly_pages
+
+app_name = "desk"
+urlpatterns = [
+    path("", entrance.sites, name="sites"),
+    path("sign-in", entrance.SignIn.as_view(), name="sign-in"),
+    path("sign-out", entrance.SignOut.as_view(), name="sign-out"),
+    path("s/<slug:code>/today", today_pages.today, name="today"),
+    path("s/<slug:code>/find", opening_pages.find, name="find"),
+    path("s/<slug:code>/floors", floor_pages.floors, name="floors"),
+    path("s/<slug:code>/floors/<uuid:floor_id>", floor_pages.floor, name="floor"),
+    # A number may hold a stroke, as in 101A/B.
+    path("s/<slug:code>/openings/<path:number>", opening_pages.opening, name="opening"),
+    path("s/<slug:code>/alerts", alert_pages.alerts, name="alerts"),
+    path("s/<slug:code>/alerts/<uuid:alert_id>/acknowledge", alert_pages.acknowledge_alert, name="acknowledge"),
+    path("s/<slug:code>/alerts/<uuid:alert_id>/close", alert_pages.close_alert, name="close"),
+    path("s/<slug:code>/weekly", weekly_pages.weekly, name="weekly"),
+]

@@ -1,0 +1,125 @@
+"""What stored words are called on a page, in the language of whoever reads it."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.utils.translation import get_language
+from django.utils.translation import gettext_lazy as _
+
+from openings.sequence.state import ConflictCode
+from sitetrack.access.roles import Role, Trade
+
+STATES: Mapping[str, Any] = {
+    "not needed": _("not needed"),
+    "waiting": _("waiting"),
+    "ready": _("ready"),
+    "underway": _("underway"),
+    "done": _("done"),
+    "failed": _("failed"),
+    "outdated": _("outdated"),
+    "held": _("on hold"),
+}
+ACTIONS: Mapping[str, Any] = {
+    "start": _("started"),
+    "finish": _("finished"),
+    "fail": _("reported as failed"),
+    "sign": _("signed"),
+    "hold": _("put on hold"),
+    "release": _("released"),
+    "note": _("noted"),
+    "void": _("took back"),
+}
+VERDICTS: Mapping[str, Any] = {"pass": _("passes"), "fail": _("fails"), "incomplete": _("incomplete")}
+SEVERITIES: Mapping[str, Any] = {"critical": _("critical"), "warning": _("warning"), "notice": _("notice")}
+CLOSED_HOW: Mapping[str, Any] = {"evidence": _("closed by evidence"), "person": _("closed by a person")}
+KEPT_ASIDE: Mapping[str, Any] = {
+    "unknown opening": _("no opening of that number"),
+    "unknown stage": _("no stage of that name"),
+}
+SCHEDULE_FIELDS: Mapping[str, Any] = {
+    "number": _("opening number"),
+    "floor": _("floor"),
+    "plan": _("sequence plan"),
+    "mark": _("frame mark"),
+    "width": _("width"),
+    "height": _("height"),
+    "size_is": _("what the size measures"),
+    "leaves": _("leaves"),
+    "construction": _("construction"),
+    "hand": _("hand"),
+    "hinges_seen_from_push": _("hinges seen from the push side"),
+    "jamb_depth": _("jamb depth"),
+    "wall": _("wall"),
+    "rating_text": _("fire rating as written"),
+    "rating_minutes": _("fire rating"),
+    "electrified": _("electrified"),
+    "hardware_set": _("hardware set"),
+    "covering": _("floor covering"),
+    "covering_thickness": _("covering thickness"),
+    "room_from": _("from room"),
+    "room_to": _("to room"),
+    "remarks": _("remarks"),
+}
+CHANGE_KINDS: Mapping[str, Any] = {
+    "added": _("added"),
+    "changed": _("changed"),
+    "missing": _("no longer listed"),
+    "back": _("listed again"),
+}
+CONSTRUCTIONS: Mapping[str, Any] = {"welded": _("welded"), "knocked_down": _("knocked down")}
+SIZE_IS: Mapping[str, Any] = {
+    "opening": _("nominal opening"),
+    "frame": _("frame, out to out"),
+    "leaf": _("door leaf"),
+}
+SIDES: Mapping[str, Any] = {"left": _("left"), "right": _("right")}
+WALL_KINDS: Mapping[str, Any] = {
+    "steel_stud": _("steel stud and board"),
+    "wood_stud": _("wood stud and board"),
+    "masonry": _("masonry"),
+    "existing": _("existing wall"),
+}
+# Why a stored check-in counts for nothing; it stays in the record all the same.
+CONFLICTS: Mapping[str, Any] = {
+    ConflictCode.UNKNOWN_STAGE: _("the plan has no such stage"),
+    ConflictCode.STAGE_NOT_NEEDED: _("this opening does not need that stage"),
+    ConflictCode.UNKNOWN_ACTION: _("not an action known here"),
+    ConflictCode.WORK_CANNOT_FAIL: _("only a check can fail"),
+    ConflictCode.NOTHING_TO_SIGN: _("this stage asks for no signature"),
+    ConflictCode.SIGNER_NOT_ALLOWED: _("the signer's role may not sign this stage"),
+    ConflictCode.SIGNS_NO_READING: _("it names no reading of this stage"),
+    ConflictCode.RELEASE_OF_NOTHING: _("it releases no hold of this opening"),
+    ConflictCode.RELEASE_NOT_ALLOWED: _("another company's hold, released by neither it nor the supervisor"),
+    ConflictCode.VOID_OF_NOTHING: _("it takes back no check-in of this opening"),
+    ConflictCode.VOID_NOT_ALLOWED: _("another company's check-in, taken back by neither it nor the supervisor"),
+    ConflictCode.VOID_OF_VOID: _("a taking back can't itself be taken back"),
+    ConflictCode.COPIED_COUNTER: _("two check-ins carry the same number of one phone"),
+}
+
+TABLES: Mapping[str, Mapping[str, Any]] = {
+    "state": STATES,
+    "action": ACTIONS,
+    "verdict": VERDICTS,
+    "severity": SEVERITIES,
+    "closed": CLOSED_HOW,
+    "kept_aside": KEPT_ASIDE,
+    "field": SCHEDULE_FIELDS,
+    "change": CHANGE_KINDS,
+    "construction": CONSTRUCTIONS,
+    "size_is": SIZE_IS,
+    "side": SIDES,
+    "wall_kind": WALL_KINDS,
+    "conflict": CONFLICTS,
+    "trade": dict(Trade.choices),
+    "role": dict(Role.choices),
+}
+
+
+def word(table: str, value: str) -> str:
+    """The word for a stored value; a value nobody has a word for is shown as it is."""
+    return str(TABLES[table].get(value, str(value).replace("_", " ")))
+
+
+def spoken(words: Mapping[str, str]) -> str:
+    """A text of a plan in the reader's language, in English where it lacks that language."""
+    return words.get((get_language() or "en")[:2]) or words.get("en", "")
