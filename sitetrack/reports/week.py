@@ -103,3 +103,33 @@ class ReportClock:
     def latest_closed(self, now: datetime) -> Week:
         """The last week whose cut-off has passed."""
         return self.running(now).shifted(-1)
+
+    def period(self, week: Week, now: datetime) -> "Period":
+        """What a status of `week` made at `now` covers; up to now where the week is still running.
+
+        Raises WeekError for a week that has not begun.
+        """
+        start, end = self.cut_off(week.shifted(-1)), self.cut_off(week)
+        if now < start:
+            raise WeekError(str(week), f"a week that has begun, the latest being {self.running(now)}")
+        return Period(
+            week=week,
+            earlier=self.cut_off(week.shifted(-2)),
+            start=start,
+            end=min(end, now.replace(microsecond=0)),
+            final=end <= now,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Period:
+    """From `start`, which counts, to `end`, which does not; `earlier` is the start of the period before.
+
+    All whole seconds, so that no check-in falls between two weeks or in both. `final`: the cut-off has passed.
+    """
+
+    week: Week
+    earlier: datetime
+    start: datetime
+    end: datetime
+    final: bool

@@ -44,7 +44,8 @@ def test_years_of_53_weeks_are_those_that_have_53_thursdays():
 
 
 @pytest.mark.parametrize(
-    "text", ["", "2026-9", "2026W09", "2026-W9", "2026-w09", "2026-W00", "2026-W54", "0000-W01", "٢٠٢٦-W09", "2026-W09\n"]
+    "text",
+    ["", "2026-9", "2026W09", "2026-W9", "2026-w09", "2026-W00", "2026-W54", "0000-W01", "٢٠٢٦-W09", "2026-W09\n"],
 )
 def test_text_that_is_no_week_is_refused_with_an_example(text):
     with pytest.raises(WeekError, match="for example 2026-W09"):

@@ -1,0 +1,120 @@
+"""The figures of one site for one week, frozen at its cut-off.
+
+A snapshot is rows and the words for them, no file yet: what is true is settled here, once, and each format only writes
+it down. The same site, week and moment give the same snapshot.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+
+from django.utils import translation
+from django.utils.translation import gettext as _
+
+from openings.models import Site
+from sitetrack.kit.clock import rfc3339
+from sitetrack.reports.cases import OpeningCase, cases_of, opening_ids, site_alerts
+from sitetrack.reports.check_rows import NO_PLACE, alert_row, check_rows
+from sitetrack.reports.layout import all_tables
+from sitetrack.reports.names import Names, names_on
+from sitetrack.reports.opening_rows import Telling, change_rows, hold_rows, late_rows, opening_row, place
+from sitetrack.reports.spool import Spool
+from sitetrack.reports.tables import Plain, Table
+from sitetrack.reports.total_rows import company_rows, floor_rows, stage_rows, summary_rows, trade_rows
+from sitetrack.reports.totals import Totals
+from sitetrack.reports.week import Period, ReportClock, Week
+from sitetrack.reports.words import BASIS, COUNTED, SO_FAR, spoken
+
+CHUNK = 200  # openings folded at a time: bounds memory, and stays under SQLite's limit of parameters
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Snapshot:
+    """`header` says what it is of; `words` gives, by vocabulary, the word for each code; `tables` have plain titles."""
+
+    header: Mapping[str, Plain]
+    words: Mapping[str, Mapping[str, str]]
+    tables: tuple[Table, ...]
+    spool: Spool
+
+    def rows(self, table: Table) -> Iterator[dict[str, Plain]]:
+        """The rows of one of its tables, read as they are asked for."""
+        return self.spool.rows(table.name)
+
+
+def clock_of(site: Site) -> ReportClock:
+    """When a site reports."""
+    return ReportClock(site.zone, site.report_weekday, site.report_hour)
+
+
+def take_snapshot(*, site: Site, week: Week, now: datetime, folder: Path, progress: Progress | None = None) -> Snapshot:
+    """Work out a site's week from what had been received by its cut-off, or by now where it is still running.
+
+    `folder` holds the rows for as long as the snapshot is used. `progress` is told (openings done, openings in all)
+    after every chunk. Raises WeekError for a week that has not begun.
+    """
+    period = clock_of(site).period(week, now)
+    with translation.override(site.language):
+        names = names_on(site)
+        tables = tuple(_plain(table) for table in all_tables(names.stages))
+        telling = Telling(period, names, "metric" if site.units == Site.Units.METRIC else "imperial")
+        totals = Totals(period)
+        ids = opening_ids(site)
+        with Spool(folder, tables) as spool:
+            for start in range(0, len(ids), CHUNK):
+                for case in cases_of(ids[start : start + CHUNK], period):
+                    totals.add(case)
+                    _keep(case, telling, spool)
+                if progress:
+                    progress(min(start + CHUNK, len(ids)), len(ids))
+            for alert in site_alerts(site, period):
+                totals.add_alerts([alert])
+                spool.add("alerts", alert_row(alert, NO_PLACE, telling))
+            _keep_totals(site, totals, names, spool)
+        return Snapshot(_header(site, period), spoken() | {"stage": dict(names.stages)}, tables, spool)
+
+
+def _keep(case: OpeningCase, telling: Telling, spool: Spool) -> None:
+    if case.listed:
+        spool.add("openings", opening_row(case, telling))
+    spool.add_all("checks", check_rows(case, telling))
+    spool.add_all("holds", hold_rows(case, telling))
+    spool.add_all("alerts", (alert_row(alert, place(case), telling) for alert in case.alerts))
+    spool.add_all("changes", change_rows(case, telling))
+    spool.add_all("late", late_rows(case, telling))
+
+
+def _keep_totals(site: Site, totals: Totals, names: Names, spool: Spool) -> None:
+    spool.add_all("summary", summary_rows(totals))
+    spool.add_all("floors", floor_rows(totals, site))
+    spool.add_all("trades", trade_rows(totals))
+    spool.add_all("stages", stage_rows(totals, names))
+    spool.add_all("companies", company_rows(totals, names))
+
+
+def _header(site: Site, period: Period) -> dict[str, Plain]:
+    return {
+        "site": site.code,
+        "name": site.name,
+        "week": str(period.week),
+        "monday": period.week.monday.isoformat(),
+        "sunday": period.week.sunday.isoformat(),
+        "previous_cut_off": rfc3339(period.start),
+        "cut_off": rfc3339(period.end),
+        "final": period.final,
+        "time_zone": site.time_zone,
+        "units": site.units,
+        "language": site.language,
+        "title": _("Weekly status"),
+        "basis": str(BASIS),
+        "counted": str(COUNTED),
+        "standing": "" if period.final else str(SO_FAR),
+    }
+
+
+def _plain(table: Table) -> Table:
+    """The table with its titles in the language now switched on."""
+    columns = tuple(replace(column, title=str(column.title)) for column in table.columns)
+    return Table(table.name, str(table.title), columns)

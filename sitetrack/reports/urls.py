@@ -1,0 +1,13 @@
+"""Addresses of the weekly status."""
+
+from django.urls import path
+
+from sitetrack.reports.making import Format
+from sitetrack.reports.views import weekly_file
+
+app_name = "reports"
+urlpatterns = [
+    path("s/<slug:code>/weekly/<str:week>.xlsx", weekly_file, {"form": Format.XLSX}, name="weekly-xlsx"),
+    path("s/<slug:code>/weekly/<str:week>.zip", weekly_file, {"form": Format.ZIP}, name="weekly-csv"),
+    path("s/<slug:code>/weekly/<str:week>.json", weekly_file, {"form": Format.JSON}, name="weekly-json"),
+]
