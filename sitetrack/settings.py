@@ -61,6 +61,7 @@ INSTALLED_APPS = [
     "inspections",
     "sitetrack.reports",
     "sitetrack.desk",
+    "sitetrack.field",
     "sitetrack.demo",
 ]
 

@@ -1,8 +1,12 @@
-"""Addresses: pages at the root, the API under /api/v1/."""
+"""Addresses: the desk's pages at the root, the phone's under /field/, the API under /api/v1/."""
 
 from django.contrib import admin
 from django.urls import include, path
 
 urlpatterns = [
+    path("", include("sitetrack.desk.urls")),
+    path("", include("sitetrack.reports.urls")),
+    path("field/", include("sitetrack.field.urls")),
+    path("api/v1/", include("sitetrack.api_urls")),
     path("admin/", admin.site.urls),
 ]
