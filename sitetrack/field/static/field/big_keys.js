@@ -1,0 +1,122 @@
+// Keys for gloves: one press for most readings. A size has its whole inches around what is expected and every
+// sixteenth, with a thirty-second to add; a deviation has its side and the steps a tape or gauge is read in.
+
+import { button, fill, h } from "./dom.js";
+import { NM_PER_INCH, parseLength } from "./lengths.js";
+import { DEVIATION, MEASURES, expectedSize } from "./measures.js";
+import { lowestText } from "./tape.js";
+
+const PARTS = 32; // to the inch
+const STEPS_IN = [1, 2, 3, 4, 5, 6, 7, 8, 10, 12, 14, 16, 20, 24, 32];
+const STEPS_MM = ["0.5", "1", "1.5", "2", "2.5", "3", "3.5", "4", "5", "6", "7", "8", "10", "12", "15"];
+
+/**
+ * The keys of one measure.
+ * @param {object} given measure, text (as it stands), opening, units, t, onText(text) told of each press
+ */
+export function bigKeys({ measure, text, opening, units, t, onText }) {
+  const keys = h("div", { class: "keys", role: "group", "aria-label": t("keys_of", { measure: t(`m_${measure}`) }) });
+  let now = text;
+
+  function press(next) {
+    now = next;
+    onText(next);
+    draw();
+  }
+
+  function draw() {
+    if (MEASURES[measure] === DEVIATION) fill(keys, deviationKeys(now, measure, units, t, press));
+    else if (units === "metric") fill(keys, digitKeys(now, t, press));
+    else fill(keys, sizeKeys(now, wholeOf(expectedSize(measure, opening)), t, press));
+  }
+
+  draw();
+  return keys;
+}
+
+function key(words, chosen, onPress, label = undefined, wide = "") {
+  const attributes = { class: `key${chosen ? " key-on" : ""} ${wide}`.trim(), "aria-pressed": String(chosen), "aria-label": label };
+  return button(words, onPress, attributes);
+}
+
+function wholeOf(nm) {
+  return nm === null ? null : Math.floor(nm / NM_PER_INCH);
+}
+
+// 32nds of an inch, or null where the text is none or finer than that.
+function partsOf(text) {
+  try {
+    const parts = (parseLength(text) * PARTS) / NM_PER_INCH;
+    return Number.isInteger(parts) ? parts : null;
+  } catch {
+    return null;
+  }
+}
+
+function inchText(parts) {
+  const sign = parts < 0 ? "-" : "";
+  return `${sign}${lowestText(Math.abs(parts), PARTS)}"`;
+}
+
+function sizeKeys(text, expected, t, press) {
+  const parts = partsOf(text);
+  const whole = parts === null ? (expected ?? 36) : Math.floor(parts / PARTS);
+  const rest = parts === null ? null : parts % PARTS;
+  const sixteenth = rest === null ? null : Math.floor(rest / 2);
+  const odd = rest !== null && rest % 2 === 1;
+  const around = expected === null || Math.abs(whole - expected) > 1 ? whole : expected;
+  const put = (inches, over) => press(inchText(inches * PARTS + over));
+  const wholes = [-1, 0, 1].map((step) => {
+    const inches = Math.max(0, around + step);
+    return key(`${inches}"`, inches === whole, () => put(inches, rest ?? 0));
+  });
+  const step = (by) => key(by > 0 ? "+" : "−", false, () => put(Math.max(0, whole + by), rest ?? 0), t(by > 0 ? "inch_more" : "inch_less"));
+  const fractions = Array.from({ length: 16 }, (_, n) =>
+    key(n ? lowestText(n, 16) : "0", n === sixteenth, () => put(whole, n * 2 + (odd ? 1 : 0))),
+  );
+  return [
+    h("div", { class: "key-row" }, step(-1), wholes, step(1)),
+    h("div", { class: "key-grid" }, fractions),
+    h("div", { class: "key-row" }, key("+ 1/32", odd, () => put(whole, (sixteenth ?? 0) * 2 + (odd ? 0 : 1)), undefined, "key-wide")),
+  ];
+}
+
+function deviationKeys(text, measure, units, t, press) {
+  const minus = text.startsWith("-");
+  const size = text.replace(/^[-+]/, "");
+  const unit = units === "metric" ? " mm" : '"';
+  const steps = units === "metric" ? STEPS_MM : STEPS_IN.map((parts) => lowestText(parts, PARTS));
+  const zero = `0${unit}`;
+  const side = (sign) =>
+    key([h("b", {}, sign === "-" ? "−" : "+"), " ", sideWords(t, measure, sign)], sideChosen(text, sign, zero), () =>
+      press(size && size !== zero ? (sign === "-" ? "-" : "") + size : sign === "-" ? "-" : ""), undefined, "key-wide");
+  const put = (step) => press((minus ? "-" : "") + step + unit);
+  const plain = units === "metric" ? size : size.trim();
+  return [
+    h("div", { class: "key-row" }, side("-"), side("+")),
+    h("div", { class: "key-grid" },
+      key("0", text === zero, () => press(zero), t("exactly_true")),
+      steps.map((step) => key(step, plain === step + unit, () => put(step)))),
+  ];
+}
+
+function sideWords(t, measure, sign) {
+  const name = `side_${measure}_${sign === "-" ? "minus" : "plus"}`;
+  return t.has(name) ? t(name) : "";
+}
+
+function sideChosen(text, sign, zero) {
+  if (text === "" || text === zero) return false;
+  return text.startsWith("-") === (sign === "-");
+}
+
+function digitKeys(text, t, press) {
+  const digits = text.replace(/[^0-9.]/g, "");
+  const put = (next) => press(next ? `${next} mm` : "");
+  const add = (sign) => {
+    const next = digits + sign;
+    if (/^\d{0,5}(\.\d?)?$/.test(next)) put(next);
+  };
+  const named = ["1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "0"].map((sign) => key(sign, false, () => add(sign)));
+  return h("div", { class: "key-grid key-grid-3" }, named, key("⌫", false, () => put(digits.slice(0, -1)), t("key_delete")));
+}

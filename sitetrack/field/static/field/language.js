@@ -1,0 +1,47 @@
+// The two languages of the site, switched by hand and remembered.
+
+import { EN } from "./words_en.js";
+import { ES } from "./words_es.js";
+
+export const LANGUAGES = { en: "English", es: "Español" };
+const WORDS = { en: EN, es: ES };
+
+/** The language to begin with: the one chosen on this phone, else the site's, else the phone's own. */
+export function firstLanguage(chosen, ofSite, ofPhone) {
+  return [chosen, ofSite, ofPhone?.slice(0, 2)].find((language) => language in LANGUAGES) ?? "en";
+}
+
+/**
+ * A speaker of one language: `t("key", {name: "filled in"})`; `t.many("key", n)` takes key_one or key_other;
+ * `t.of({en, es})` takes a text that a plan carries in both.
+ */
+export function speaker(language) {
+  const words = WORDS[language];
+  const plural = new Intl.PluralRules(language);
+
+  function t(key, values = {}) {
+    const text = words[key];
+    if (text === undefined) throw new Error(`no word for ${key} in ${language}`);
+    return text.replace(/\{(\w+)\}/g, (_, name) => String(values[name] ?? ""));
+  }
+
+  t.many = (key, n, values = {}) => {
+    // Spanish has a form for millions too; nobody has a million reports to send.
+    const form = plural.select(n) === "one" ? "one" : "other";
+    return t(`${key}_${form}`, { n, ...values });
+  };
+  t.of = (texts) => texts?.[language] || texts?.en || "";
+  t.has = (key) => key in words;
+  /** A stored word in the reader's language; one nobody has a word for is shown as it is. */
+  t.stored = (group, value) => words[`${group}_${value}`.replaceAll(" ", "_")] ?? String(value).replaceAll("_", " ");
+  t.language = language;
+  return t;
+}
+
+/** The hour and minute, with the day where it is not today's; in the site's time zone. */
+export function momentText(ms, language, timeZone, now) {
+  const day = (at) => new Intl.DateTimeFormat("en-CA", { timeZone, dateStyle: "short" }).format(at);
+  const options = { hour: "2-digit", minute: "2-digit", timeZone };
+  if (day(ms) !== day(now)) Object.assign(options, { day: "numeric", month: "short" });
+  return new Intl.DateTimeFormat(language === "es" ? "es-US" : "en-US", options).format(ms);
+}
