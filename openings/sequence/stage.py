@@ -68,8 +68,9 @@ class ChecklistItem:
 class Stage:
     """One stage of a plan, as the plan writes it.
 
-    `after` names the stages it waits for, `covers` the stages whose result it proves. `weight` is its share of the
-    progress of an opening, in no unit. `closes_wall` marks work that hides what came before it. `applies_when` is None for a stage that every opening has.
+    `after` names the stages it waits for, `covers` the stages whose result it proves. `closes_wall` marks work that
+    hides what came before it. `weight` is its share of the progress of an opening, in no unit. `applies_when` is None
+    for a stage that every opening has.
     """
 
     code: str

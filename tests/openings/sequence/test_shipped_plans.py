@@ -62,6 +62,20 @@ def test_both_frame_checks_ask_for_the_four_published_tolerances_and_the_width(s
     assert all(names >= published | widths for names in asked.values())
 
 
+@pytest.mark.parametrize(
+    ("name", "closing"),
+    [("steel_stud", ["board"]), ("masonry", ["courses", "wall", "grout"]), ("existing_wall", ["close"])],
+)
+def test_whatever_closes_the_wall_comes_after_the_signed_check(
+    plan_named: Callable[[str], Plan], name: str, closing: list[str]
+) -> None:
+    plan = plan_named(name)
+    structure = plan.structure({})
+    assert [stage.code for stage in plan.stages if stage.closes_wall] == closing
+    assert all("trueness" in structure.ancestors[code] for code in closing)
+    assert structure.stages["trueness"].hold_point
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_every_text_is_there_in_both_languages(plan_named: Callable[[str], Plan], name: str) -> None:
     plan = plan_named(name)
