@@ -67,7 +67,7 @@ class ScopedList(ListModelMixin, GenericViewSet[Any]):
 class ScopedViewSet(RetrieveModelMixin, ScopedList):
     """The same with single objects, each with an ETag of what was answered."""
 
-    lookup_value_converter = "str"
+    lookup_url_kwarg = "id"
 
     def retrieve(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         data = self.get_serializer(self.get_object()).data

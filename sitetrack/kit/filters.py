@@ -23,10 +23,11 @@ class YesNoField(forms.Field):
         return WORDS[value]
 
 
+@extend_schema_field({"type": "boolean"})
 class YesNoFilter(filters.Filter):
     """A filter by yes or no."""
 
-    field_class = extend_schema_field({"type": "boolean"})(YesNoField)
+    field_class = YesNoField
 
 
 class LengthFormField(forms.Field):
@@ -41,9 +42,8 @@ class LengthFormField(forms.Field):
             raise ValidationError(str(error)) from error
 
 
+@extend_schema_field({"type": "string", "description": f"A length such as {EXAMPLES}; a bare number is inches."})
 class LengthFilter(filters.Filter):
     """A filter by an exact length."""
 
-    field_class = extend_schema_field(
-        {"type": "string", "description": f"A length such as {EXAMPLES}; a bare number is inches."}
-    )(LengthFormField)
+    field_class = LengthFormField

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from django.core.exceptions import ValidationError
-from django.db.models import Model, Q, QuerySet
+from django.db.models import Model, Q
 from rest_framework.pagination import BasePagination
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -29,7 +29,7 @@ class CursorPages(BasePagination):
     page_size = 100
     max_page_size = 500
 
-    def paginate_queryset(self, queryset: QuerySet[Any], request: Request, view: Any = None) -> list[Any]:
+    def paginate_queryset(self, queryset: Any, request: Request, view: Any = None) -> list[Any]:
         """One page of rows, and in `next_link` the address of the one after it."""
         size = self._size(request)
         ordering = _ordering(request, view)
@@ -88,7 +88,7 @@ def ordering_fields(view: Any) -> Sequence[str]:
 
 def _ordering(request: Request, view: Any) -> str:
     allowed = ordering_fields(view)
-    asked = request.query_params.get("ordering") or getattr(view, "ordering", allowed[0])
+    asked: str = request.query_params.get("ordering") or allowed[0]
     if asked.removeprefix("-") not in allowed:
         raise _bad("ordering", asked, "one of " + ", ".join(allowed) + ", with - in front for the last first")
     return asked

@@ -83,6 +83,8 @@ class ProblemSchema(AutoSchema):
             statuses.append("404")
         if "requestBody" in operation:
             statuses += ["400", "413", "415"]
+        if self.view.get_throttles():
+            statuses.append("429")
         if self.method == "PATCH":
             statuses += ["412", "428"]
         return sorted(statuses)

@@ -11,7 +11,7 @@ from sitetrack.kit.fields import LengthField
 from sitetrack.kit.lengths import Length, UnitSystem, length_json
 
 LENGTH_SCHEMA = {
-    "type": ["object", "null"],
+    "type": "object",
     "required": ["text", "in", "mm"],
     "properties": {"text": {"type": "string"}, "in": {"type": "number"}, "mm": {"type": "number"}},
     "example": {"text": '36"', "in": 36.0, "mm": 914.4},
@@ -21,7 +21,7 @@ LENGTH_SCHEMA = {
 class Moment(serializers.DateTimeField):
     """A moment as RFC 3339 text in UTC."""
 
-    def to_representation(self, value: datetime) -> str:  # type: ignore[override]
+    def to_representation(self, value: datetime) -> str:
         return rfc3339(value)
 
 
@@ -50,6 +50,12 @@ class AnswerSerializer(serializers.ModelSerializer[Any]):
         kind, options = super().build_standard_field(field_name, model_field)
         return (Moment if kind is serializers.DateTimeField else kind), options
 
+    def include_extra_kwargs(self, kwargs: Any, extra_kwargs: Any) -> Any:
+        # A choice not made is answered as empty text, and the document has to say so.
+        blank = kwargs.get("allow_blank") and "choices" in kwargs
+        options = super().include_extra_kwargs(kwargs, extra_kwargs)
+        return {**options, "allow_blank": True} if blank else options
+
     def get_extra_kwargs(self) -> Any:
         extra = super().get_extra_kwargs()
-        return {name: {**extra.get(name, {}), "read_only": True} for name in self.Meta.fields}  # type: ignore[attr-defined]
+        return {name: {**extra.get(name, {}), "read_only": True} for name in self.Meta.fields}

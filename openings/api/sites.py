@@ -1,0 +1,35 @@
+"""Sites over the API."""
+
+import django_filters
+from drf_spectacular.utils import extend_schema, extend_schema_view
+
+from openings.models import Site
+from sitetrack.kit.api import ScopedViewSet
+from sitetrack.kit.shapes import AnswerSerializer
+
+
+class SiteAnswer(AnswerSerializer):
+    class Meta:
+        model = Site
+        fields = [
+            "id", "code", "name", "time_zone", "units", "language", "report_weekday", "report_hour",
+            "hold_limit_days", "signer_differs_from_reader", "starts_on", "ends_on", "contact",
+        ]  # fmt: skip
+
+
+class SiteFilter(django_filters.FilterSet):
+    code = django_filters.CharFilter(lookup_expr="iexact")
+
+    class Meta:
+        model = Site
+        fields: list[str] = []
+
+
+@extend_schema_view(list=extend_schema(summary="Sites you have a role on"), retrieve=extend_schema(summary="One site"))
+class SiteViewSet(ScopedViewSet):
+    """The jobs a person works on."""
+
+    queryset = Site.objects.all()
+    serializer_class = SiteAnswer
+    filterset_class = SiteFilter
+    ordering_fields = ("id", "code")
