@@ -4,6 +4,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from django.db.models import Count
+
 from openings.models import SequencePlan, Site
 from sitetrack.access.models import Person
 
@@ -38,8 +40,12 @@ def stages_in(document: Iterable[Mapping[str, Any]]) -> dict[str, StageWords]:
 
 
 def site_stages(site: Site, person: Person) -> dict[str, StageWords]:
-    """Every stage that the site's current plans use, by code; the first plan to name one is believed. One query."""
-    plans = SequencePlan.objects.visible_to(person).filter(site=site, current=True).order_by("code")
+    """Every stage that the site's current plans use, by code. One query.
+
+    Plans word the same stage differently; on sheets of the whole site the plan with the most openings is believed.
+    """
+    plans = SequencePlan.objects.visible_to(person).filter(site=site, current=True)
+    plans = plans.annotate(used=Count("openings")).order_by("-used", "code")
     found: dict[str, StageWords] = {}
     for document in plans.values_list("stages", flat=True):
         for code, words in stages_in(document).items():

@@ -1,6 +1,6 @@
 """The evidence of an alert in one line, from what its rule stored."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from inspections.selectors.alerts import AlertLine
 from inspections.selectors.stages import StageWords
 from openings.sequence.state import BreachKind
-from sitetrack.desk.words import SCHEDULE_FIELDS, spoken
+from sitetrack.desk.words import SCHEDULE_FIELDS, measure_name, spoken
 from sitetrack.kit.clock import from_ms
 
 Stages = Mapping[str, StageWords]
@@ -27,7 +27,7 @@ def evidence_line(alert: AlertLine, stages: Stages) -> str:
     if "field" in evidence:
         return _change(evidence)
     if "contradictions" in evidence:
-        return _("%(n)d of its readings can't all be right.") % {"n": len(evidence["contradictions"])}
+        return _contradiction(evidence["contradictions"])
     if "outdated_by" in evidence:
         changed = ", ".join(_stage(code, stages) for code in evidence["outdated_by"])
         return _("Changed since it was proved: %(stages)s.") % {"stages": changed}
@@ -39,7 +39,7 @@ def evidence_line(alert: AlertLine, stages: Stages) -> str:
     if "reason" in evidence:
         return _hold(evidence, alert)
     if "stage" in evidence:
-        return _("Reported at %(stage)s.") % {"stage": _stage(evidence["stage"], stages)}
+        return _("Reported at “%(stage)s”.") % {"stage": _stage(evidence["stage"], stages)}
     return ""
 
 
@@ -52,14 +52,16 @@ def _breach(alert: AlertLine, stages: Stages) -> str:
         "who": alert.company or _("someone"),
     }
     sentence = {
-        BreachKind.PAST_HOLD_POINT: _("%(stage)s by %(who)s on %(when)s; no passing reading of %(check)s before it."),
-        BreachKind.FAILED_CHECK: _("%(stage)s by %(who)s on %(when)s, after %(check)s had failed."),
-        BreachKind.CHECK_OUTDATED: _("%(stage)s by %(who)s on %(when)s, when %(check)s was outdated."),
-        BreachKind.BEFORE_SIGNED: _("%(stage)s by %(who)s on %(when)s; %(check)s had passed and was not signed."),
-        BreachKind.ORDER_UNCERTAIN: _(
-            "%(stage)s by %(who)s on %(when)s and %(check)s are closer together than their clocks can tell."
+        BreachKind.PAST_HOLD_POINT: _(
+            "“%(stage)s” by %(who)s on %(when)s; before it, no passing reading for “%(check)s”."
         ),
-    }.get(evidence["kind"], _("%(stage)s by %(who)s on %(when)s, before %(check)s."))
+        BreachKind.FAILED_CHECK: _("“%(stage)s” by %(who)s on %(when)s, after “%(check)s” had failed."),
+        BreachKind.CHECK_OUTDATED: _("“%(stage)s” by %(who)s on %(when)s, when “%(check)s” was outdated."),
+        BreachKind.BEFORE_SIGNED: _("“%(stage)s” by %(who)s on %(when)s; “%(check)s” had passed and was not signed."),
+        BreachKind.ORDER_UNCERTAIN: _(
+            "“%(stage)s” by %(who)s on %(when)s and “%(check)s” are closer together than their clocks can tell."
+        ),
+    }.get(evidence["kind"], _("“%(stage)s” by %(who)s on %(when)s, before “%(check)s”."))
     righted = (evidence.get("evidence") or {}).get("righted_at")
     told = sentence % words
     if righted and evidence["kind"] != BreachKind.ORDER_UNCERTAIN:
@@ -76,12 +78,24 @@ def _change(evidence: Mapping[str, Any]) -> str:
     }
 
 
+def _contradiction(contradictions: Sequence[Mapping[str, Any]]) -> str:
+    """The first is the reading that the others speak against most."""
+    if not contradictions:
+        return _("Its readings can't all be right.")
+    first = contradictions[0]
+    return _("Its readings can't all be right: %(measure)s was read as %(read)s, the others say %(other)s.") % {
+        "measure": measure_name(first["reading"]),
+        "read": first["read"]["text"],
+        "other": first["others_say"]["text"],
+    }
+
+
 def _rough_in(evidence: Mapping[str, Any], stages: Stages) -> str:
     words = {"stage": _stage(evidence.get("stage", ""), stages), "wiring": _stage(evidence["prerequisite"], stages)}
     if evidence["done_at"] is None:
-        return _("%(stage)s began and %(wiring)s is not done.") % words
+        return _("“%(stage)s” began and “%(wiring)s” is not done.") % words
     words["when"] = _moment(evidence["done_at"])
-    return _("%(stage)s began before %(wiring)s was done on %(when)s.") % words
+    return _("“%(stage)s” began before “%(wiring)s” was done on %(when)s.") % words
 
 
 def _hold(evidence: Mapping[str, Any], alert: AlertLine) -> str:

@@ -165,9 +165,9 @@ def _level(proof: Proof) -> str:
 
 def _break() -> str:
     """A long-break sign over the strike jamb; the wider stroke beneath rubs the jamb out first."""
-    line = f"M{RIGHT - 2} 26V31L{RIGHT - 8} 34L{RIGHT + 5} 38L{RIGHT - 2} 41V46"
+    line = f"M{RIGHT - 2} 33V37L{RIGHT - 8} 40L{RIGHT + 5} 44L{RIGHT - 2} 47V52"
     return _path("mark-break-gap", line) + _path("mark-break", line)
 
 
 def _bar() -> str:
-    return _path("mark-hold", f"M3 33H{WIDTH - 3}") + _path("mark-hold-end", f"M3 28v10M{WIDTH - 3} 28v10")
+    return _path("mark-hold", f"M3 25H{WIDTH - 3}") + _path("mark-hold-end", f"M3 20v10M{WIDTH - 3} 20v10")

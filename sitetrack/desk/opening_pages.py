@@ -24,6 +24,7 @@ from sitetrack.desk.words import word
 from sitetrack.kit.problems import Problem
 
 MOST_FOUND = 50
+REPORTED_ANYWHERE = (Action.NOTE, Action.HOLD, Action.START, Action.FINISH, Action.FAIL)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -103,6 +104,7 @@ def _page(
         "facts": schedule_rows(here, desk.site),
         "alerts": [(line, TITLES.get(line.rule, line.rule), ADVICE.get(line.rule, "")) for line in sheet.alerts],
         "notes": notes_for(here),
+        "reports": [(action, BUTTONS[action]) for action in REPORTED_ANYWHERE],
         "report_at": sheet.next_stage or next(iter(sheet.stages), ""),
         **_asked(sheet, form),
     }

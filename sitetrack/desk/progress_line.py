@@ -15,5 +15,5 @@ def progress_line(percent: int, time_gone: int | None = None) -> str:
     if time_gone is not None:
         x = LEFT + LENGTH * max(0, min(100, time_gone)) / 100
         parts.append(f'<path class="dim-today" d="M{x:g} 8l-4 -7h8zM{x:g} 8v8"/>')
-    width = LENGTH + 2 * LEFT
-    return f'<svg class="dim" viewBox="0 0 {width} 24" aria-hidden="true" focusable="false">{"".join(parts)}</svg>'
+    box = f'viewBox="0 0 {LENGTH + 2 * LEFT} 24" preserveAspectRatio="xMinYMid"'
+    return f'<svg class="dim" {box} aria-hidden="true" focusable="false">{"".join(parts)}</svg>'

@@ -20,5 +20,5 @@ SHAPES: Mapping[str, str] = {
 
 def state_sign(state: str) -> str:
     """SVG of a state's sign; decoration beside the state's own word."""
-    shape = SHAPES.get(state, SHAPES["waiting"])
-    return f'<svg class="sign" viewBox="0 0 28 28" width="28" height="28" aria-hidden="true" focusable="false">{shape}</svg>'
+    size = 'viewBox="0 0 28 28" width="28" height="28"'
+    return f'<svg class="sign" {size} aria-hidden="true" focusable="false">{SHAPES.get(state, SHAPES["waiting"])}</svg>'

@@ -5,6 +5,7 @@ from datetime import timedelta
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
+from inspections.models.alerts import Severity
 from inspections.rules.table import ADVICE, TITLES
 from inspections.selectors import today as morning
 from inspections.selectors.alerts import MOST_ON_TODAY, alert_lines, open_by_rule
@@ -24,17 +25,20 @@ def today(request: HttpRequest, desk: Desk) -> HttpResponse:
     holds, holds_in_all = morning.open_holds(site, person, now)
     aside, aside_in_all = morning.kept_aside(site, person)
     lines = alert_lines(site, person, most=MOST_ON_TODAY)
+    floors = morning.floor_progress(site, person, desk.today)
     context = {
         "stages": site_stages(site, person),
         "trades": morning.ready_by_trade(site, person),
         "signatures": morning.awaiting_signature(site, person),
         "alerts": [(line, TITLES.get(line.rule, line.rule), ADVICE.get(line.rule, "")) for line in lines],
+        "critical": sum(count.count for count in counts if count.severity == Severity.CRITICAL),
         "alerts_in_all": sum(count.count for count in counts),
         "holds": holds,
         "holds_in_all": holds_in_all,
         "aside": aside,
         "aside_in_all": aside_in_all,
-        "floors": morning.floor_progress(site, person, desk.today),
+        "floors": floors,
+        "many_buildings": len({floor.building for floor in floors}) > 1,
         "changes": morning.changes_since(site, person, since),
         "revisions": morning.revisions_since(site, person, since),
         "since": since,

@@ -6,6 +6,8 @@ from typing import Any
 from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
+from inspections.standards.limits import Mark
+from inspections.trueness.measures import MEASURES
 from openings.sequence.state import ConflictCode
 from sitetrack.access.roles import Role, Trade
 
@@ -96,6 +98,17 @@ CONFLICTS: Mapping[str, Any] = {
     ConflictCode.COPIED_COUNTER: _("two check-ins carry the same number of one phone"),
 }
 
+# How well a limit's source was confirmed; said beside it, so that nobody takes memory for a clause that was read.
+MARKS: Mapping[str, Any] = {
+    Mark.READ: _("read in the publication"),
+    Mark.MIRROR: _("read in a copy of the publication; check the original"),
+    Mark.SECONDARY: _("read in an article about the publication"),
+    Mark.MEMORY: _("from memory, not confirmed by any text read"),
+    Mark.DERIVED: _("worked out from other values; nobody prints it"),
+    Mark.COMMON_PRACTICE: _("common practice of the trade, no publication"),
+    Mark.SITE: _("set for this site"),
+}
+
 TABLES: Mapping[str, Mapping[str, Any]] = {
     "state": STATES,
     "action": ACTIONS,
@@ -110,6 +123,7 @@ TABLES: Mapping[str, Mapping[str, Any]] = {
     "side": SIDES,
     "wall_kind": WALL_KINDS,
     "conflict": CONFLICTS,
+    "mark": MARKS,
     "trade": dict(Trade.choices),
     "role": dict(Role.choices),
 }
@@ -118,6 +132,12 @@ TABLES: Mapping[str, Mapping[str, Any]] = {
 def word(table: str, value: str) -> str:
     """The word for a stored value; a value nobody has a word for is shown as it is."""
     return str(TABLES[table].get(value, str(value).replace("_", " ")))
+
+
+def measure_name(name: str) -> str:
+    """What a reading measures, short, in the reader's language: how to take it comes after the colon."""
+    known = MEASURES.get(name)
+    return spoken({"en": known.en, "es": known.es}).partition(":")[0] if known else name.replace("_", " ")
 
 
 def spoken(words: Mapping[str, str]) -> str:

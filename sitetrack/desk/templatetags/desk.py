@@ -10,7 +10,6 @@ from inspections.selectors.alerts import AlertLine
 from inspections.selectors.floors import FloorOpening
 from inspections.selectors.opening_record import RecordLine
 from inspections.selectors.stages import StageWords
-from inspections.trueness.measures import MEASURES
 from openings.models import Site
 from sitetrack.desk import words
 from sitetrack.desk.evidence_words import evidence_line
@@ -86,8 +85,7 @@ def evidence(alert: AlertLine, stages: Mapping[str, StageWords]) -> str:
 @register.filter
 def measure(name: str) -> str:
     """What a reading measures, in the reader's language."""
-    known = MEASURES.get(name)
-    return words.spoken({"en": known.en, "es": known.es}) if known else name.replace("_", " ")
+    return words.measure_name(name)
 
 
 @register.simple_tag
@@ -101,6 +99,12 @@ def question(stage: str, code: str, stages: Mapping[str, StageWords]) -> str:
 def judged_items(line: RecordLine) -> list[Mapping[str, Any]]:
     """The measures judged; a dictionary's own `items` hides them from templates."""
     return list(line.judged.get("items", ()))
+
+
+@register.filter
+def sources(line: RecordLine) -> list[Mapping[str, str]]:
+    """Where the limits of a reading come from, each source once."""
+    return list({tuple(item["source"].items()): item["source"] for item in judged_items(line)}.values())
 
 
 @register.filter
