@@ -7,7 +7,7 @@ REDIS_URL             broker and cache; without it jobs run in-process after com
 ALLOWED_HOSTS         comma-separated host names
 PUBLIC_URL            how phones and mail links reach this server
 SITETRACK_DATA        folder for the SQLite file and uploads; default: .data beside manage.py
-EMAIL_URL-less mail   EMAIL_HOST, EMAIL_PORT, EMAIL_HOST_USER, EMAIL_HOST_PASSWORD, DEFAULT_FROM_EMAIL
+EMAIL_HOST            and EMAIL_PORT, EMAIL_PORT, EMAIL_HOST_USER, EMAIL_HOST_PASSWORD, DEFAULT_FROM_EMAIL
 """
 
 import os
@@ -141,6 +141,7 @@ USE_TZ = True
 
 STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
+STATIC_ROOT.mkdir(parents=True, exist_ok=True)  # the static server looks into it even when it serves from the packages
 WHITENOISE_USE_FINDERS = True
 MEDIA_ROOT = DATA_DIR / "uploads"
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2_500_000

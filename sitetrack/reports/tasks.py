@@ -2,16 +2,15 @@
 
 from typing import Any
 
-from celery import shared_task
-
 from openings.models import Site
+from sitetrack.celery import app
 from sitetrack.kit.clock import now
 from sitetrack.kit.jobs import enqueue
 from sitetrack.reports.keeping import issue_status, weeks_owed
 from sitetrack.reports.week import parse_week
 
 
-@shared_task
+@app.task
 def weekly_status_due() -> None:
     """Have every owed status made, each as a job of its own. Twice is harmless: what is issued is no longer owed."""
     for site in Site.objects.all():
@@ -19,7 +18,7 @@ def weekly_status_due() -> None:
             enqueue(make_weekly_status, site.pk, str(week))
 
 
-@shared_task
+@app.task
 def make_weekly_status(site_id: Any, week: str) -> None:
     """Issue one status. Twice is harmless: the one already kept is left as it is."""
     issue_status(site=Site.objects.get(pk=site_id), week=parse_week(week), now=now())
