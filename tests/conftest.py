@@ -2,8 +2,10 @@
 
 import os
 import shutil
+from pathlib import Path
 
 import pytest
+from django.conf import settings
 from django.core.cache import cache
 
 REQUIRED = "required"
@@ -38,6 +40,12 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         for item in items:
             if item.get_closest_marker(marker):
                 item.add_marker(pytest.mark.skip(reason=reason))
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _static_folder() -> None:
+    """Collecting static files makes it; without it every request warns."""
+    Path(settings.STATIC_ROOT).mkdir(parents=True, exist_ok=True)
 
 
 @pytest.fixture(autouse=True)

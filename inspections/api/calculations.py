@@ -1,6 +1,6 @@
 """The calculations over the API: nothing is kept of them."""
 
-from typing import Any
+from typing import Any, cast
 
 from drf_spectacular.utils import OpenApiExample
 from rest_framework.request import Request
@@ -16,22 +16,24 @@ from sitetrack.kit.schema import ProblemSchema
 class CalculationSchema(ProblemSchema):
     """Describes each calculation by its own shapes."""
 
-    view: "CalculationView"
+    @property
+    def _calculation(self) -> Calculation:
+        return cast("CalculationView", self.view).calculation
 
     def get_operation_id(self) -> str:
-        return "calculate_" + self.view.calculation.name.replace("-", "_")
+        return "calculate_" + self._calculation.name.replace("-", "_")
 
     def get_summary(self) -> str:
-        return self.view.calculation.summary
+        return self._calculation.summary
 
     def get_request_serializer(self) -> Any:
-        return {"application/json": self.view.calculation.asks}
+        return {"application/json": self._calculation.asks}
 
     def get_response_serializers(self) -> Any:
-        return {200: self.view.calculation.gives}
+        return {200: self._calculation.gives}
 
     def get_examples(self) -> list[OpenApiExample]:
-        return [OpenApiExample("usual", self.view.calculation.example, request_only=True)]
+        return [OpenApiExample("usual", self._calculation.example, request_only=True)]
 
 
 class CalculationView(ApiView):

@@ -1,6 +1,5 @@
 """Devices over the API: enrol, list, revoke, and codes for enrolling."""
 
-from datetime import datetime
 from typing import Any
 
 import django_filters
@@ -131,12 +130,10 @@ class CodeView(ApiView):
         if request.auth is not None:
             # A token that could make codes would outlive its own revocation.
             raise Forbidden("Codes are made signed in at a browser, not with a token.")
-        must_supervise(asking(request), site_id)
-        moment = now()
-        code = make_enrolment_code(
-            site_id=site_id, person=_person_on(site_id, person_id), who=asking(request), now=moment
-        )
-        answer = {"code": code, "expires_at": _expiry(moment)}
+        who, moment = asking(request), now()
+        must_supervise(who, site_id)
+        code = make_enrolment_code(site_id=site_id, person=_person_on(site_id, person_id), who=who, now=moment)
+        answer = {"code": code, "expires_at": moment + CODE_LIFE}
         return Response(CodeAnswer(answer).data, status=201, headers=NO_STORE)
 
 
@@ -176,7 +173,3 @@ def _person_on(site_id: Any, person_id: Any) -> Person:
             errors=[FieldError("person", "no role on the site", read=str(person_id), expected="someone of the site")],
         )
     return standing.person
-
-
-def _expiry(moment: datetime) -> datetime:
-    return moment + CODE_LIFE
