@@ -8,7 +8,7 @@ from uuid import UUID
 
 from django.db.models import Q
 
-from inspections.models import Alert, CheckIn, Hold, Progress
+from inspections.models import Alert, CheckIn, Hold, Progress, ToleranceProfile
 from inspections.models.checkins import Action
 from inspections.selectors.alerts import AlertLine, lines_of
 from inspections.selectors.stages import StageWords, stages_in
@@ -124,6 +124,7 @@ class OpeningSheet:
     other_trades: tuple[str, ...]
     before: str
     after: str
+    profile: Mapping[str, Any] | None
 
     @property
     def percent(self) -> int:
@@ -148,7 +149,7 @@ def find_opening(site: Site, person: Person, number: str) -> Opening | None:
 
 
 def opening_sheet(opening: Opening, person: Person) -> OpeningSheet:
-    """Gather the sheet of an opening found by `find_opening`. Eight queries at most, one more for a crew."""
+    """Gather the sheet of an opening found by `find_opening`. Nine queries at most, one more for a crew."""
     progress: Progress | None = getattr(opening, "progress", None)
     state: Mapping[str, Any] = progress.state if progress else {}
     stages = stages_in(opening.plan.stages)
@@ -174,7 +175,15 @@ def opening_sheet(opening: Opening, person: Person) -> OpeningSheet:
         other_trades=tuple(state.get("other_trades", ())),
         before=before,
         after=after,
+        profile=_profile(opening, person),
     )
+
+
+def _profile(opening: Opening, person: Person) -> Mapping[str, Any] | None:
+    """The site's tolerances as they stand now; None while it goes by the published ones."""
+    profiles = ToleranceProfile.objects.visible_to(person).filter(site=opening.site_id)
+    latest: Mapping[str, Any] | None = profiles.order_by("-version").values_list("data", flat=True).first()
+    return latest
 
 
 def _rung(words: StageWords, standing: Mapping[str, Any], by_id: Mapping[str, RecordLine]) -> Rung:

@@ -5,6 +5,7 @@ bound says.
 """
 
 from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -191,7 +192,7 @@ def floor_progress(site: Site, person: Person, today: date) -> tuple[FloorProgre
 
     `time_gone` is the share, in per cent, of the days from the site's start to the floor's date that are past.
     """
-    sums = {
+    sums: Mapping[UUID, Mapping[str, Any]] = {
         row["floor_id"]: row
         for row in Progress.objects.visible_to(person)
         .filter(site=site, opening__in_schedule=True)
@@ -209,7 +210,7 @@ def floor_progress(site: Site, person: Person, today: date) -> tuple[FloorProgre
     return tuple(_floor_line(site, floor, sums.get(floor.pk, {}), today) for floor in floors)
 
 
-def _floor_line(site: Site, floor: Floor, sums: dict[str, Any], today: date) -> FloorProgress:
+def _floor_line(site: Site, floor: Floor, sums: Mapping[str, Any], today: date) -> FloorProgress:
     due = floor.due_on
     gone = None
     if due and site.starts_on and due > site.starts_on:

@@ -37,6 +37,13 @@ NOTE_NEEDED = {Action.HOLD, Action.NOTE, Action.VOID}
 ABOUT_NEEDED = {Action.SIGN, Action.RELEASE, Action.VOID}
 
 
+def button_words(action: Action, stage: StageWords) -> Any:
+    """What the button of this action says at this stage."""
+    if stage.is_check and action == Action.FINISH:
+        return _("Read and judge")
+    return BUTTONS[action]
+
+
 class CheckInForm(forms.Form):
     """A check-in as a person types it; whether it may be stored is judged by the service."""
 

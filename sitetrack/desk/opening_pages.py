@@ -15,8 +15,9 @@ from inspections.rules.table import ADVICE, TITLES
 from inspections.selectors.opening_record import OpeningSheet, find_opening, opening_sheet
 from inspections.services.check_ins import record_from_desk
 from openings.models import Opening
-from sitetrack.desk.check_in_form import ABOUT_NEEDED, BUTTONS, CheckInForm
+from sitetrack.desk.check_in_form import ABOUT_NEEDED, BUTTONS, CheckInForm, button_words
 from sitetrack.desk.frame_mark import look_of
+from sitetrack.desk.opening_drawing import opening_drawing
 from sitetrack.desk.opening_facts import schedule_rows
 from sitetrack.desk.opening_notes import notes_for
 from sitetrack.desk.sheets import OPENING, Desk, draw, site_page
@@ -103,6 +104,7 @@ def _page(
         "look": look,
         "facts": schedule_rows(here, desk.site),
         "alerts": [(line, TITLES.get(line.rule, line.rule), ADVICE.get(line.rule, "")) for line in sheet.alerts],
+        "drawing": opening_drawing(sheet),
         "notes": notes_for(here),
         "reports": [(action, BUTTONS[action]) for action in REPORTED_ANYWHERE],
         "report_at": sheet.next_stage or next(iter(sheet.stages), ""),
@@ -118,7 +120,7 @@ def _asked(sheet: OpeningSheet, form: CheckInForm | None) -> dict[str, Any]:
     return {
         "form": form,
         "form_stage": sheet.stages[form["stage"].value()],
-        "form_button": BUTTONS[Action(form["action"].value())],
+        "form_button": button_words(Action(form["action"].value()), sheet.stages[form["stage"].value()]),
         "form_about": next((line for line in sheet.record if str(line.id) == str(about)), None),
     }
 

@@ -32,6 +32,11 @@ ACTIONS: Mapping[str, Any] = {
     "void": _("took back"),
 }
 VERDICTS: Mapping[str, Any] = {"pass": _("passes"), "fail": _("fails"), "incomplete": _("incomplete")}
+FITS: Mapping[str, Any] = {
+    "free": _("A door of the scheduled size would swing free."),
+    "binds": _("A door of the scheduled size would bind."),
+    "drags": _("A door of the scheduled size would drag."),
+}
 SEVERITIES: Mapping[str, Any] = {"critical": _("critical"), "warning": _("warning"), "notice": _("notice")}
 CLOSED_HOW: Mapping[str, Any] = {"evidence": _("closed by evidence"), "person": _("closed by a person")}
 KEPT_ASIDE: Mapping[str, Any] = {
@@ -113,6 +118,7 @@ TABLES: Mapping[str, Mapping[str, Any]] = {
     "state": STATES,
     "action": ACTIONS,
     "verdict": VERDICTS,
+    "fit": FITS,
     "severity": SEVERITIES,
     "closed": CLOSED_HOW,
     "kept_aside": KEPT_ASIDE,

@@ -7,7 +7,7 @@ from openings.models import Opening, Site
 from sitetrack.access.roles import Trade
 from tests import builders as make
 
-pytestmark = [pytest.mark.django_db, pytest.mark.urls("tests.desk.desk_urls")]
+pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture

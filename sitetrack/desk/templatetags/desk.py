@@ -16,6 +16,7 @@ from sitetrack.desk.evidence_words import evidence_line
 from sitetrack.desk.frame_mark import FrameLook
 from sitetrack.desk.frame_mark import frame_mark as drawn_mark
 from sitetrack.desk.legend import standing_words
+from sitetrack.desk.opening_drawing import OpeningDrawing
 from sitetrack.desk.progress_line import progress_line as drawn_progress
 from sitetrack.desk.state_sign import state_sign as drawn_sign
 
@@ -32,6 +33,12 @@ def frame_mark(look: FrameLook, label: str = "") -> SafeString:
 def opening_mark(opening: FloorOpening, look: FrameLook, stages: Mapping[str, StageWords]) -> SafeString:
     """The frame drawing of an opening on a floor, saying in words what it shows."""
     return frame_mark(look, label=standing_words(opening, stages))
+
+
+@register.simple_tag
+def drawn_to_scale(drawing: OpeningDrawing) -> SafeString:
+    """The opening's drawing to scale."""
+    return mark_safe(drawing.svg)  # noqa: S308 - the drawing escapes its words itself
 
 
 @register.simple_tag
