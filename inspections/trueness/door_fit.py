@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from inspections.standards.clearances import GAP_RULES, GapRule
 from inspections.standards.limits import Limit
-from inspections.trueness.leaf import Leaf, meeting_gap
+from inspections.trueness.leaf import Leaf
 from inspections.trueness.opening import FootOn, NominalOpening
 from inspections.trueness.profile import ToleranceProfile
 from inspections.trueness.readings import Readings
@@ -131,11 +131,6 @@ def pair_gaps(shape: FrameShape, opening: NominalOpening, leaf: Leaf, profile: T
         "head_meeting_second": edge + Length(round(from_second.nm * share)),
         "head_strike": edge,
     }
-
-
-def design_gap(place: str, opening: NominalOpening, profile: ToleranceProfile) -> Limit:
-    """The gap a place is meant to have."""
-    return meeting_gap(opening, profile) if place.startswith("meeting") else profile.edge_gap
 
 
 def _hangings(

@@ -1,7 +1,7 @@
 """Student's t distribution, as far as an interval for a mean needs it.
 
 P(|T| <= t) with v degrees of freedom is 1 - I(v/(v + t^2); v/2, 1/2), I the regularised incomplete beta function,
-here by its continued fraction (Abramowitz and Stegun, Handbook of Mathematical Functions, 26.7.1 and 26.5.8).
+here by its continued fraction (see Abramowitz and Stegun, Handbook of Mathematical Functions, chapter 26).
 """
 
 import math
