@@ -55,6 +55,15 @@ def parse_door_size(text: str, *, unit: Unit = "in") -> DoorSize:
     return DoorSize(width * 2, height, 2, "read as two leaves of this width")
 
 
+def parse_door_width(text: str, *, unit: Unit = "in") -> tuple[Length, int | None]:
+    """Read the width alone, with or without a pair's mark; gives the width of the opening, and 2 for a pair."""
+    single, is_pair = _without_pair(text)
+    width = side_length(single, unit=unit)
+    if not is_pair:
+        return width, None
+    return (width if width > WIDEST_LEAF else width * 2), 2
+
+
 def side_length(text: str, *, unit: Unit = "in") -> Length:
     """Read one side of a door: whatever a length may be, and 3-0 for three feet. Raises ReadingError."""
     plain = _LETTER.sub("", text.strip()).strip()

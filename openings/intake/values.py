@@ -12,7 +12,7 @@ from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 from typing import TypeVar
 
-from openings.intake.door_sizes import side_length
+from openings.intake.door_sizes import DoorSize, parse_door_size, parse_door_width, side_length
 from openings.intake.limits import CELL_CHARACTERS
 from openings.intake.refusals import ReadingError
 from openings.intake.tables import Cell, Unusable, text_of
@@ -97,9 +97,34 @@ def side(cell: Cell, unit: Unit) -> Length | None:
     return _between(cell, unit, SMALLEST_SIDE, LARGEST_SIDE)
 
 
+def opening_width(cell: Cell, unit: Unit) -> tuple[Length | None, int | None]:
+    """Width of an opening, and 2 leaves where the cell marks a pair."""
+    text = told(cell)
+    if text is None:
+        return None, None
+    width, leaf_count = _width(text, unit)
+    return _within(text, width, unit, SMALLEST_SIDE, LARGEST_SIDE), leaf_count
+
+
+def door_size(cell: Cell, unit: Unit) -> DoorSize | None:
+    """Width and height written in one cell."""
+    text = told(cell)
+    if text is None:
+        return None
+    size = _size(text, unit)
+    for length in (size.width, size.height):
+        _within(text, length, unit, SMALLEST_SIDE, LARGEST_SIDE)
+    return size
+
+
 def depth(cell: Cell, unit: Unit) -> Length | None:
     """A depth across the wall, or another small positive length."""
     return _between(cell, unit, Length(1), LARGEST_DEPTH)
+
+
+def layer(cell: Cell, unit: Unit) -> Length | None:
+    """Thickness of a layer; nothing at all is a thickness too."""
+    return _between(cell, unit, ZERO, LARGEST_DEPTH)
 
 
 def hand(cell: Cell) -> str | None:
@@ -173,7 +198,10 @@ def _between(cell: Cell, unit: Unit, least: Length, most: Length) -> Length | No
         raise ReadingError(
             text, "a length such as 3'-0\"", "The spreadsheet program made a date of it: type it as text."
         )
-    length = _length(text, unit)
+    return _within(text, _length(text, unit), unit, least, most)
+
+
+def _within(text: str, length: Length, unit: Unit, least: Length, most: Length) -> Length:
     if not least <= length <= most:
         low, high = (format_length(end, units="imperial", feet=True) for end in (least, most))
         low_mm, high_mm = (format_length(end, units="metric") for end in (least, most))
@@ -187,9 +215,20 @@ def _between(cell: Cell, unit: Unit, least: Length, most: Length) -> Length | No
     return length
 
 
+# A schedule writes the same few sizes thousands of times.
 @lru_cache(maxsize=4096)
 def _length(text: str, unit: Unit) -> Length:
     return side_length(text, unit=unit)
+
+
+@lru_cache(maxsize=4096)
+def _width(text: str, unit: Unit) -> tuple[Length, int | None]:
+    return parse_door_width(text, unit=unit)
+
+
+@lru_cache(maxsize=4096)
+def _size(text: str, unit: Unit) -> DoorSize:
+    return parse_door_size(text, unit=unit)
 
 
 def _one_of(cell: Cell, words: Mapping[str, T], expected: str) -> T | None:

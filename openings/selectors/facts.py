@@ -3,11 +3,9 @@
 Unknown is not none: a fact that nobody told is None, or an empty text, and is shown as such.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
-
-from django.db import models
 
 from openings.models import Opening
 from sitetrack.kit.lengths import Length, UnitSystem, format_length
@@ -32,7 +30,19 @@ TITLES = {
     "covering": "floor covering", "covering_thickness": "thickness of the covering", "room_from": "from room",
     "room_to": "to room", "source_key": "key in the model",
 }  # fmt: skip
+# Most characters of each text, as its column in the database takes.
+LONGEST = {
+    "number": 40, "mark": 60, "size_is": 8, "construction": 12, "hand": 4, "hinges_seen_from_push": 5,
+    "rating_text": 80, "hardware_set": 60, "covering": 80, "room_from": 80, "room_to": 80, "remarks": 4000,
+    "source_key": 80,
+}  # fmt: skip
+CHOICES: dict[str, Sequence[str]] = {
+    "size_is": Opening.SizeIs.values, "construction": Opening.Construction.values, "hand": Opening.Hand.values,
+    "hinges_seen_from_push": ("left", "right"),
+}  # fmt: skip
+# Where the schedule tells no floor or building, openings stand on these until a revision or a person tells.
 FLOOR_NOT_TOLD = "not told"
+BUILDING_NOT_TOLD = "main"
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,12 +108,6 @@ def shown(value: Any, units: UnitSystem) -> str:
     return str(value)
 
 
-def longest(fact: str) -> int:
-    """Most characters a text fact may have."""
-    column = Opening._meta.get_field(fact)
-    return (isinstance(column, models.CharField) and column.max_length) or 4000
-
-
 def wrong_facts(values: Mapping[str, Any]) -> Iterator[FieldError]:
     """Yield what may not be stored, one error a fact; the same rules for a schedule and for a correction by hand."""
     for fact, value in values.items():
@@ -113,20 +117,13 @@ def wrong_facts(values: Mapping[str, Any]) -> Iterator[FieldError]:
             continue
         elif fact in LENGTH_FACTS and not (value.nm > 0 or (fact == "covering_thickness" and value.nm == 0)):
             yield FieldError(fact, f"The {title(fact)} must be more than zero.", str(value.mm), "more than 0", "3'-0\"")
-        elif isinstance(value, str) and len(value) > longest(fact):
+        elif isinstance(value, str) and len(value) > LONGEST[fact]:
             yield FieldError(
-                fact, f"The {title(fact)} is too long.", value[:40] + "…", f"at most {longest(fact)} characters"
+                fact, f"The {title(fact)} is too long.", value[:40] + "…", f"at most {LONGEST[fact]} characters"
             )
-        elif (allowed := _choices(fact)) and value not in allowed:
+        elif (allowed := CHOICES.get(fact)) and value not in allowed:
             yield FieldError(fact, f"The {title(fact)} is not known.", str(value), "one of " + ", ".join(allowed))
         elif fact == "leaves" and value not in (1, 2):
             yield FieldError(fact, "A frame has one or two leaves.", str(value), "1 or 2", "1")
         elif fact == "rating_minutes" and not 0 <= value <= 480:
             yield FieldError(fact, "The fire rating is not plausible.", str(value), "0 to 480 minutes", "90")
-
-
-def _choices(fact: str) -> tuple[str, ...]:
-    if fact == "hinges_seen_from_push":
-        return ("left", "right")
-    choices = Opening._meta.get_field(fact).choices if fact in SIMPLE_FACTS else None
-    return tuple(str(value) for value, _ in choices) if choices else ()

@@ -1,0 +1,224 @@
+"""A table with headings, read row by row into openings as settled."""
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
+
+from openings.intake import values
+from openings.intake.headings import Headings, unit_in
+from openings.intake.limits import EXTRA_CHARACTERS, EXTRA_COLUMNS
+from openings.intake.ratings import rating_minutes
+from openings.intake.readings import PassedOver, Reading
+from openings.intake.refusals import ReadingError, RowRefused
+from openings.intake.settled import Settled
+from openings.intake.tables import Cell, Row, Table, is_blank, text_of
+from openings.intake.walls import wall_told
+from openings.selectors.facts import LONGEST, TITLES, ListedOpening, WallTold
+from sitetrack.kit.lengths import Unit
+from sitetrack.kit.problems import BadInput, FieldError
+
+Told = dict[str, Any]
+_FLOOR_TITLE = re.compile(
+    r"(?:level|floor|storey|story|nivel|piso|planta|basement|penthouse|ground|roof|sotano)\b.*"
+    r"|(?:\d+(?:st|nd|rd|th)|first|second|third|fourth|fifth|ground|main)\s+(?:floor|level|storey|story)\b.*",
+    re.IGNORECASE,
+)
+
+
+class RowReader:
+    """Reads the rows of one table under one settled mapping."""
+
+    def __init__(self, table: Table, headings: Headings, settled: Settled) -> None:
+        self._table, self._headings, self._settled = table, headings, settled
+        self._columns = _column_places(headings, settled.columns)
+        self._kept = [
+            (place, name) for place, name in enumerate(headings.names) if name and place not in self._columns.values()
+        ][:EXTRA_COLUMNS]
+        self._read = [fact for fact in READERS if fact in self._columns]
+        self._floor_title = ""
+        wall_kind = settled.defaults.get("wall_kind", "")
+        self._default_kind = values.wall_kind(wall_kind) or ""
+
+    def readings(self) -> Iterator[Reading]:
+        """Yield what each row below the headings is."""
+        for row in self._table.rows():
+            if row.number <= self._headings.last_row or row.is_blank:
+                continue
+            passed = self._pass_over(row)
+            yield passed or self._opening(row)
+
+    def _where(self, row: Row) -> str:
+        return f"{self._table.name}, row {row.number}" if self._table.name else f"row {row.number}"
+
+    def _cell(self, row: Row, fact: str) -> Cell:
+        place = self._columns.get(fact)
+        return row.cells[place] if place is not None and place < len(row.cells) else ""
+
+    def _pass_over(self, row: Row) -> PassedOver | None:
+        if self._headings.repeated_in(row):
+            return PassedOver(self._where(row), "headings repeated")
+        number = self._cell(row, "number")
+        facts = [fact for fact in self._columns if not is_blank(self._cell(row, fact))]
+        filled = [cell for cell in row.cells if not is_blank(cell)]
+        text = text_of(filled[0])
+        if len(filled) == 1 and _FLOOR_TITLE.fullmatch(text) and "floor" not in self._columns:
+            self._floor_title = text[:120]
+            return PassedOver(self._where(row), text[:80])
+        is_wordy = " " in text or text.endswith(":")
+        if (is_blank(number) and len(facts) < 2) or (facts == ["number"] and len(filled) == 1 and is_wordy):
+            return PassedOver(self._where(row), text[:80])
+        return None
+
+    def _opening(self, row: Row) -> Reading:
+        told: Told = {}
+        fact = "number"
+        number = ""
+        try:
+            number = values.opening_number(self._cell(row, "number"), LONGEST["number"]) or ""
+            if not number:
+                raise ReadingError("", "an opening number", "Give the row its number, or clear the row.")
+            told["number"] = number
+            for fact in self._read:
+                found = READERS[fact](self._cell(row, fact), self._unit(fact))
+                # A blank column of leaves does not take back the PR beside the size.
+                told |= {name: value for name, value in found.items() if value is not None or name not in told}
+            fact = "wall"
+            wall = self._wall(row)
+            fact = "floor"
+            floor = values.short_text(self._cell(row, "floor"), 120) or self._floor_title
+            fact = "building"
+            building = values.short_text(self._cell(row, "building"), 120) or ""
+        except ReadingError as wrong:
+            heading = self._settled.columns.get(fact, "")
+            return RowRefused(
+                self._where(row), row.number, heading, fact, wrong.read, wrong.expected, wrong.mend, number
+            )
+        return ListedOpening(
+            row=row.number,
+            where=self._where(row),
+            number=number,
+            told=told,
+            floor=floor,
+            building=building,
+            wall=wall,
+            source_key=told.get("source_key") or "",
+            extra=self._extra(row),
+            warnings=tuple(swapped_warning(told)),
+        )
+
+    def _unit(self, fact: str) -> Unit:
+        return unit_in(self._settled.columns[fact]) or self._settled.unit  # type: ignore[return-value]
+
+    def _wall(self, row: Row) -> WallTold | None:
+        code = values.short_text(self._cell(row, "wall"), 60)
+        kind = values.wall_kind(self._cell(row, "wall_kind")) or ""
+        return wall_told(code, kind, self._default_kind) if code or kind else None
+
+    def _extra(self, row: Row) -> dict[str, str]:
+        cells = ((name, row.cells[place]) for place, name in self._kept if place < len(row.cells))
+        return {name: text_of(cell)[:EXTRA_CHARACTERS] for name, cell in cells if not is_blank(cell)}
+
+
+def default_facts(settled: Settled) -> dict[str, Any]:
+    """The settled defaults, read like cells; raises BadInput naming the one that can't be read."""
+    told: Told = {}
+    for fact, words in settled.defaults.items():
+        try:
+            if fact in READERS:
+                told |= READERS[fact](words, settled.unit)
+            elif fact in ("floor", "building", "wall"):
+                told[fact] = words
+            elif fact == "wall_kind":
+                told[fact] = values.wall_kind(words)
+        except ReadingError as wrong:
+            error = FieldError(f"defaults.{fact}", str(wrong), wrong.read, wrong.expected)
+            raise BadInput(
+                f"The default for {TITLES.get(fact, fact)}: {wrong}. {wrong.mend}", errors=[error]
+            ) from wrong
+    return {fact: value for fact, value in told.items() if value is not None}
+
+
+def swapped_warning(told: Mapping[str, Any]) -> Iterator[str]:
+    """Warn of a single leaf wider than high; in one real model the two were swapped on most doors."""
+    width, height = told.get("width"), told.get("height")
+    if width and height and width > height and told.get("leaves") != 2:
+        yield "wider than high, though not marked as a pair: are width and height swapped?"
+
+
+def _column_places(headings: Headings, columns: Mapping[str, str]) -> dict[str, int]:
+    places: dict[str, int] = {}
+    for fact, name in columns.items():
+        if name not in headings.names:
+            known = ", ".join(f"“{heading}”" for heading in headings.names if heading)
+            error = FieldError(f"columns.{fact}", f"There is no column “{name}”.", name, f"one of {known}")
+            raise BadInput(
+                f"There is no column “{name}” to read the {TITLES.get(fact, fact)} from. There are: {known}.",
+                errors=[error],
+            )
+        places[fact] = headings.names.index(name)
+    if "number" not in places:
+        error = FieldError("columns.number", "No column holds the opening number.", expected="a heading of the file")
+        raise BadInput("Say which column holds the opening number.", errors=[error])
+    return places
+
+
+def _text_reader(fact: str) -> Callable[[Cell, Unit], Told]:
+    return lambda cell, _: {fact: values.short_text(cell, LONGEST[fact])}
+
+
+def _simple(fact: str, reader: Callable[[Cell], Any]) -> Callable[[Cell, Unit], Told]:
+    return lambda cell, _: {fact: reader(cell)}
+
+
+def _length(fact: str, reader: Callable[[Cell, Unit], Any]) -> Callable[[Cell, Unit], Told]:
+    return lambda cell, unit: {fact: reader(cell, unit)}
+
+
+def _size(cell: Cell, unit: Unit) -> Told:
+    size = values.door_size(cell, unit)
+    if size is None:
+        return {"width": None, "height": None}
+    told: Told = {"width": size.width, "height": size.height}
+    return told | ({"leaves": size.leaves} if size.leaves else {})
+
+
+def _width(cell: Cell, unit: Unit) -> Told:
+    width, leaf_count = values.opening_width(cell, unit)
+    return {"width": width} | ({"leaves": leaf_count} if leaf_count else {})
+
+
+def _rating(cell: Cell, _: Unit) -> Told:
+    # The text is kept even where it is a placeholder; only what it says in minutes may stay unknown.
+    text = text_of(cell)[: LONGEST["rating_text"]]
+    return {"rating_text": text or None, "rating_minutes": rating_minutes(text)}
+
+
+def _covering(cell: Cell, _: Unit) -> Told:
+    text = values.short_text(cell, LONGEST["covering"])
+    thickness = values.covering_thickness(text) if text else None
+    return {"covering": text} | ({"covering_thickness": thickness} if thickness is not None else {})
+
+
+# Leaves come after size and width, so that a column of its own has the last word.
+READERS: dict[str, Callable[[Cell, Unit], Told]] = {
+    "mark": _text_reader("mark"),
+    "size": _size,
+    "width": _width,
+    "height": _length("height", values.side),
+    "size_is": _simple("size_is", values.size_is),
+    "leaves": _simple("leaves", values.leaves),
+    "construction": _simple("construction", values.construction),
+    "hand": _simple("hand", values.hand),
+    "jamb_depth": _length("jamb_depth", values.depth),
+    "rating": _rating,
+    "electrified": _simple("electrified", values.yes_or_no),
+    "hardware_set": _text_reader("hardware_set"),
+    "covering": _covering,
+    "covering_thickness": _length("covering_thickness", values.layer),
+    "room_from": _text_reader("room_from"),
+    "room_to": _text_reader("room_to"),
+    "remarks": _text_reader("remarks"),
+    "source_key": _text_reader("source_key"),
+    "x": _simple("x", values.coordinate),
+    "y": _simple("y", values.coordinate),
+}
