@@ -6,7 +6,7 @@ they are now: what an opening is (its floor, plan, hardware), and names.
 """
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -14,7 +14,7 @@ from uuid import UUID
 
 from django.db.models import Q, QuerySet
 
-from inspections.models import Alert, FrameCheck
+from inspections.models import Alert, FrameCheck, KeptAside
 from inspections.selectors.alerts import AlertLine, lines_of
 from inspections.selectors.facts import facts_of
 from openings.models import Opening, ScheduleChange, Site
@@ -80,32 +80,58 @@ def cases_of(ids: Sequence[UUID], period: Period) -> list[OpeningCase]:
     alerts = defaultdict(list)
     for line, key in _alert_lines(Alert.objects.filter(opening__in=ids), period):
         alerts[key].append(line)
-    cases = []
-    for pk in ids:
-        opening = openings[pk]
-        plan = prepared_plan(opening.plan_id)
-        own = sorted(facts.get(pk, ()), key=lambda fact: (fact.corrected, fact.id))
-        now, before = _folded(opening, plan, own, to_ms(period.start))
-        changes = listings.get(pk, ())
-        cases.append(
-            OpeningCase(
-                opening=opening,
-                plan=plan,
-                now=now,
-                before=before,
-                listed=listed_at(period.end, changes, today=opening.in_schedule),
-                listed_before=listed_at(period.start, changes, today=opening.in_schedule),
-                facts=own,
-                checks=checks.get(pk, ()),
-                alerts=alerts.get(pk, ()),
-            )
+    return [
+        case_of(
+            openings[pk],
+            prepared_plan(openings[pk].plan_id),
+            facts.get(pk, ()),
+            period,
+            listings=listings.get(pk, ()),
+            checks=checks.get(pk, ()),
+            alerts=alerts.get(pk, ()),
         )
-    return cases
+        for pk in ids
+    ]
+
+
+def case_of(
+    opening: Opening,
+    plan: Plan,
+    facts: Iterable[Fact],
+    period: Period,
+    *,
+    listings: Sequence[Listing] = (),
+    checks: Sequence[ReadCheck] = (),
+    alerts: Sequence[AlertLine] = (),
+) -> OpeningCase:
+    """One opening folded at the end and at the start of the period. No query."""
+    attributes = attributes_of(opening, opening.wall.kind if opening.wall else "")
+    start, end = to_ms(period.start), to_ms(period.end)
+    received = sorted((fact for fact in facts if fact.received < end), key=lambda fact: (fact.corrected, fact.id))
+    earlier = [fact for fact in received if fact.received < start]
+    now = fold(plan, attributes, received)
+    return OpeningCase(
+        opening=opening,
+        plan=plan,
+        now=now,
+        before=now if len(earlier) == len(received) else fold(plan, attributes, earlier),
+        listed=listed_at(period.end, listings, today=opening.in_schedule),
+        listed_before=listed_at(period.start, listings, today=opening.in_schedule),
+        facts=received,
+        checks=checks,
+        alerts=alerts,
+    )
 
 
 def site_alerts(site: Site, period: Period) -> list[AlertLine]:
     """The site's own alerts, of no opening, open at either moment or between. Two queries."""
     return [line for line, _ in _alert_lines(Alert.objects.filter(site=site, opening=None), period)]
+
+
+def aside_at(site: Site, moment: datetime) -> int:
+    """How many check-ins were kept aside and not yet placed at a moment. One query."""
+    waiting = Q(settled_at=None) | Q(settled_at__gte=moment)
+    return KeptAside.objects.filter(waiting, site=site, received_at__lt=moment).count()
 
 
 def listed_at(moment: datetime, changes: Sequence[Listing], *, today: bool) -> bool:
@@ -117,13 +143,6 @@ def listed_at(moment: datetime, changes: Sequence[Listing], *, today: bool) -> b
     if before:
         return before[-1] != Kind.MISSING
     return changes[0][1] == Kind.MISSING if changes else today
-
-
-def _folded(opening: Opening, plan: Plan, facts: list[Fact], start: int) -> tuple[OpeningState, OpeningState]:
-    attributes = attributes_of(opening, opening.wall.kind if opening.wall else "")
-    earlier = [fact for fact in facts if fact.received < start]
-    now = fold(plan, attributes, facts)
-    return now, now if len(earlier) == len(facts) else fold(plan, attributes, earlier)
 
 
 def _listings(ids: Sequence[UUID]) -> dict[UUID, list[Listing]]:

@@ -137,7 +137,7 @@ ALERTS = Table(
     (
         *PLACE,
         word("rule", _("Alert"), "rule", 34),
-        word("severity", _("Weight"), "severity"),
+        word("severity", _("Severity"), "severity"),
         word("standing", _("Standing"), "alert", 20),
         moment("happened_at", _("Happened at")),
         moment("opened_at", _("Seen at")),

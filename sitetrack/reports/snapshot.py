@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 
 from openings.models import Site
 from sitetrack.kit.clock import rfc3339
-from sitetrack.reports.cases import OpeningCase, cases_of, opening_ids, site_alerts
+from sitetrack.reports.cases import OpeningCase, aside_at, cases_of, opening_ids, site_alerts
 from sitetrack.reports.check_rows import NO_PLACE, alert_row, check_rows
 from sitetrack.reports.layout import all_tables
 from sitetrack.reports.names import Names, names_on
@@ -72,6 +72,8 @@ def take_snapshot(*, site: Site, week: Week, now: datetime, folder: Path, progre
             for alert in site_alerts(site, period):
                 totals.add_alerts([alert])
                 spool.add("alerts", alert_row(alert, NO_PLACE, telling))
+            totals.site.now["aside_waiting"] = aside_at(site, period.end)
+            totals.site.before["aside_waiting"] = aside_at(site, period.start)
             _keep_totals(site, totals, names, spool)
         return Snapshot(_header(site, period), spoken() | {"stage": dict(names.stages)}, tables, spool)
 
