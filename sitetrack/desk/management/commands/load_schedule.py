@@ -8,7 +8,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from inspections.tasks import sweep
+from inspections.services.work_out import sweep
 from openings.intake.previewing import COUNTED, Preview, as_data, preview
 from openings.intake.readings import Choices, Source
 from openings.intake.settled import DEFAULTABLE, MAPPABLE, UNITS, Settled, read_settled
@@ -22,6 +22,7 @@ from sitetrack.kit.clock import now
 from sitetrack.kit.problems import Problem
 
 SHOWN = 20
+MOST_SWEEPS = 100
 
 
 class Command(BaseCommand):
@@ -78,7 +79,7 @@ class Command(BaseCommand):
                 now=now(),
                 progress=self._progress(options, "written"),
             )
-            sweep.delay()
+            _work_out_what_is_owed()
         if options["json"]:
             answer = {**as_data(made), "settled": settled.to_dict(), "revision": revision.n if revision else None}
             self.stdout.write(json.dumps(answer, ensure_ascii=False, indent=1))
@@ -120,6 +121,13 @@ class Command(BaseCommand):
                 "Left unknown: " + ", ".join(f"{title(fact)} ({count})" for fact, count in made.unknown.most_common())
             )
         write(f"Taken in as {revision}." if revision else "Nothing was written (--dry-run).")
+
+
+def _work_out_what_is_owed() -> None:
+    """Work the new and changed openings out at once, so that a command on a machine without workers leaves no rest."""
+    for _ in range(MOST_SWEEPS):
+        if not sweep(now=now()):
+            return
 
 
 def _settle(choices: Choices, options: Mapping[str, Any]) -> Settled:
