@@ -7,7 +7,7 @@ REDIS_URL             broker and cache; without it jobs run in-process after com
 ALLOWED_HOSTS         comma-separated host names
 PUBLIC_URL            how phones and mail links reach this server
 SITETRACK_DATA        folder for the SQLite file and uploads; default: .data beside manage.py
-EMAIL_HOST            and EMAIL_PORT, EMAIL_PORT, EMAIL_HOST_USER, EMAIL_HOST_PASSWORD, DEFAULT_FROM_EMAIL
+EMAIL_HOST            and EMAIL_PORT, EMAIL_HOST_USER, EMAIL_HOST_PASSWORD, DEFAULT_FROM_EMAIL
 """
 
 import os
