@@ -77,9 +77,14 @@ class StageStanding(models.Model):
 
 
 class Hold(models.Model):
-    """Something that stops an opening, opened and released by check-ins."""
+    """Something that stops an opening: reported by a hand, or a check that failed.
+
+    A reported hold stops the whole opening until it is released. One from a failed check stops what waits for that
+    check, tells in `reason` what is out and which way to move it, and is released by the next reading.
+    """
 
     id = models.UUIDField(primary_key=True, help_text="The id of the check-in that opened it.")
+    from_check = models.BooleanField(default=False)
     site = models.ForeignKey(Site, on_delete=models.CASCADE, related_name="+")
     opening = models.ForeignKey(Opening, on_delete=models.CASCADE, related_name="holds")
     stage = models.CharField(max_length=40)
