@@ -19,7 +19,6 @@ class Worker:
     duties: tuple[str, ...]
     weekdays: frozenset[int] = EVERY_DAY
     misses: float = 0.0
-    grain: int = 32
     drives_board: bool = False
 
 
@@ -30,7 +29,7 @@ WORKERS: tuple[Worker, ...] = (
     Worker("ingrid", "ingrid-1", (SIGN + "recheck", SIGN + "trueness", "final", "ffl")),
     Worker("kofi", "kofi-1", (SIGN + "trueness", SIGN + "final"), VISITING_DAYS),
     Worker("rogelio", "rogelio-1", FRAME_DUTIES, misses=0.05),
-    Worker("yesenia", "yesenia-1", FRAME_DUTIES, misses=0.11, grain=16),
+    Worker("yesenia", "yesenia-1", FRAME_DUTIES, misses=0.11),
     Worker("dmitri", "dmitri-1", ("hang",)),
     Worker("aurelio", "aurelio-1", WALL_DUTIES),
     Worker("owen", "owen-1", WALL_DUTIES),
@@ -65,6 +64,13 @@ NOTES: Mapping[str, tuple[tuple[str, str], ...]] = {
     "board": (("Second layer tomorrow", "La segunda capa mañana"),),
     "finish": (("Scratch on the strike jamb primed", "Rayón en la jamba de cierre con primario"),),
     "hang": (("Closer arm waits for its screws", "Faltan tornillos del cierrapuertas"),),
+}
+HOLDS_SHARE = 0.015
+HOLDS: Mapping[str, tuple[str, str]] = {
+    "set": ("Pallets of tile stand in the opening", "Hay tarimas de loseta en el vano"),
+    "stud": ("Track is off the line by an inch here", "El canal está una pulgada fuera del trazo"),
+    "board": ("Pipe in the wall waits for its inspection", "El tubo del muro espera su inspección"),
+    "hang": ("Hinges of the wrong size in the box", "Las bisagras de la caja no son de la medida"),
 }
 MENDED = (
     "Loosened the base anchor, brought the jamb over and read it again",

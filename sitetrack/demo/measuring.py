@@ -60,7 +60,7 @@ def pushed(stance: Stance, rng: Random, *, hard: bool) -> Stance:
     return replace(
         stance,
         strike_side=stance.strike_side - abs(rng.gauss(0.018, 0.012)),
-        strike_face=stance.strike_face + abs(rng.gauss(0.044, 0.022)),
+        strike_face=stance.strike_face + abs(rng.gauss(0.05, 0.02)),
         alignment=stance.alignment + rng.gauss(0.008, 0.01),
         belly=stance.belly - abs(rng.gauss(0.018, 0.01)),
     )
@@ -72,8 +72,8 @@ def knocked(stance: Stance, rng: Random) -> Stance:
     return replace(stance, **{part: rng.choice((-1, 1)) * rng.choice((3 / 32, 1 / 8))})
 
 
-def read(stance: Stance, opening: NominalOpening, rng: Random, grain: int = 32) -> Readings:
-    """What a hand reads off that frame, in 1/`grain` in."""
+def read(stance: Stance, opening: NominalOpening, rng: Random) -> Readings:
+    """What a hand reads off that frame, to the nearest 32nd."""
     width = opening.width.nm / NM_PER_INCH
     height = opening.height.nm / NM_PER_INCH
     floor = width + stance.width
@@ -90,15 +90,13 @@ def read(stance: Stance, opening: NominalOpening, rng: Random, grain: int = 32) 
         "alignment": stance.alignment,
         "twist": stance.strike_face - stance.hinge_face,
     }
-    return {name: tape(value + rng.gauss(0, HAND_ERROR), grain) for name, value in exact.items()}
+    return {name: tape(value + rng.gauss(0, HAND_ERROR)) for name, value in exact.items()}
 
 
-def read_true(
-    stance: Stance, opening: NominalOpening, rng: Random, required: Sequence[str], grain: int = 32
-) -> tuple[Stance, Readings]:
+def read_true(stance: Stance, opening: NominalOpening, rng: Random, required: Sequence[str]) -> tuple[Stance, Readings]:
     """Readings that pass, from that frame or, after moving it as often as it takes, from a better one."""
     for attempt in range(TRIES):
-        readings = read(stance, opening, rng, grain)
+        readings = read(stance, opening, rng)
         if passes(readings, opening, required):
             return stance, readings
         # Moved and read again: closer to true each time.
@@ -114,12 +112,12 @@ def passes(readings: Readings, opening: NominalOpening, required: Sequence[str])
 
 def misread(readings: Readings, name: str, by: float) -> Readings:
     """The same readings with one misread on the tape, by so many inches."""
-    return {**readings, name: tape(_inches(readings[name]) + by, 32)}
+    return {**readings, name: tape(_inches(readings[name]) + by)}
 
 
-def tape(inches: float, grain: int) -> str:
-    """As written on the stud: 36 1/32, -1/16, 0."""
-    return format_length(Length(round(inches * grain) * NM_PER_INCH // grain), units="imperial").rstrip('"')
+def tape(inches: float) -> str:
+    """As written on the stud, to the nearest 32nd: 36 1/32, -1/16, 0."""
+    return format_length(Length(round(inches * 32) * NM_PER_INCH // 32), units="imperial").rstrip('"')
 
 
 def _inches(text: str) -> float:

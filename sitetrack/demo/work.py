@@ -16,6 +16,8 @@ from openings.sequence.stage import Kind
 from sitetrack.demo import measuring
 from sitetrack.demo.crews import (
     BY_WORKER,
+    HOLDS,
+    HOLDS_SHARE,
     MENDED,
     MINUTES,
     NOTES,
@@ -29,7 +31,7 @@ from sitetrack.demo.crews import (
 )
 from sitetrack.demo.days import JobDays
 from sitetrack.demo.entries import Entry, Frame, Logged, Said, seeded_id
-from sitetrack.demo.names import BY_KEY
+from sitetrack.demo.names import BY_KEY, SUPERVISOR
 from sitetrack.demo.phones import DROWNED, SPARE, Airtime
 
 LOOK_AGAIN = timedelta(minutes=15)
@@ -151,6 +153,9 @@ class Job:
         minutes = self.rng.uniform(*MINUTES[duty])
         begin = self.days.slot(now, minutes, worker.weekdays) or now
         finish = begin + timedelta(seconds=round(minutes * 60))
+        if duty in HOLDS and self.rng.random() < HOLDS_SHARE:
+            self._hold(worker, duty, frame, begin + timedelta(minutes=3))
+            return begin + timedelta(minutes=8)
         if duty.startswith(SIGN):
             self._sign(worker, duty.removeprefix(SIGN), frame, finish)
         elif frame.structure.stages[duty].kind is Kind.CHECK:
@@ -161,6 +166,14 @@ class Job:
         if duty not in SHORT_DUTIES and not duty.startswith(SIGN):
             away += max(0.0, BEAT * USUAL_COUNT / len(self.frames) - minutes) * self.rng.uniform(0.5, 1.5)
         return finish + timedelta(minutes=away)
+
+    def _hold(self, worker: Worker, stage: str, frame: Frame, at: datetime) -> None:
+        """Something small is in the way; the supervisor has it mended within a day or two."""
+        held = self.log(worker.key, frame, stage, "hold", at, Said(note=self.note(worker.key, HOLDS[stage])))
+        freed = self.days.later(at, self.rng.choice((1, 1, 2)), self.rng.choice(("08:20", "10:50", "13:15")))
+        release = self.log(SUPERVISOR, frame, stage, "release", freed, Said(about=held.id, note="Mended, go on"))
+        if release.known is not None:
+            self.offer(frame, stage, release.known)
 
     def _work(self, worker: Worker, stage: str, frame: Frame, begin: datetime, finish: datetime) -> None:
         if stage == "board":
@@ -213,13 +226,13 @@ class Job:
         else:
             frame.stance = measuring.pushed(frame.stance, self.rng, hard=worker.drives_board and not again)
         if missed or (stage == "recheck" and not again):
-            return measuring.read(frame.stance, frame.opening, self.rng, worker.grain)
-        return self.read_true(frame, stage, worker.grain)
+            return measuring.read(frame.stance, frame.opening, self.rng)
+        return self.read_true(frame, stage)
 
-    def read_true(self, frame: Frame, stage: str, grain: int = 32) -> measuring.Readings:
+    def read_true(self, frame: Frame, stage: str) -> measuring.Readings:
         """Readings of a frame that is put right first, if it has to be."""
         required = frame.structure.stages[stage].required_readings
-        frame.stance, readings = measuring.read_true(frame.stance, frame.opening, self.rng, required, grain)
+        frame.stance, readings = measuring.read_true(frame.stance, frame.opening, self.rng, required)
         return readings
 
     def passes(self, frame: Frame, stage: str, readings: measuring.Readings) -> bool:
