@@ -9,7 +9,7 @@ UNWRITABLE = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff
 # already replaced as unwritable.
 RUNS = re.compile(r"[ \u00a0]*[=+\-@\t\r\n＝＋－＠]")  # fmt: skip
 MOST_IN_CELL = 32_767
-CUT_MARK = " … [cut]"
+CUT_MARK = " […]"
 MOST_IN_SHEET_NAME = 31
 NOT_IN_SHEET_NAME = re.compile(r"[\[\]:*?/\\\x00-\x1f]")
 

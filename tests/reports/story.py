@@ -3,6 +3,7 @@
 from datetime import date, timedelta
 from types import SimpleNamespace
 
+from sitetrack.access.models import Company
 from sitetrack.reports.week import Week
 from tests import builders as make
 
@@ -23,7 +24,7 @@ def job(**settled):
     """Two floors, four openings: one finished early, one read this week, one on hold, one untouched."""
     site = make.site(settled.pop("code", "clinic"), now=BEFORE, **settled)
     low, high = make.floor(site, "L1", due_on=date(2026, 4, 1)), make.floor(site, "L2", level=2)
-    arabic = make.company("شركة الأبواب")
+    arabic = Company.objects.get_or_create(name="شركة الأبواب")[0]
     crew = make.crew(site, company_=arabic)
     story = SimpleNamespace(site=site, low=low, high=high, crew=crew, inspector=make.inspector(site))
     story.done = make.opening(site, "101", on=low, hardware_set=HOSTILE)

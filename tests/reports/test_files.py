@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 import openpyxl
 import pytest
+from django.utils import translation
 from openpyxl.utils.escape import unescape
 
 from sitetrack.reports.cells import disarmed
@@ -152,7 +153,7 @@ def test_a_note_longer_than_a_cell_is_cut_in_the_workbook_and_whole_in_the_json(
     book = openpyxl.load_workbook(tmp_path / f"clinic-{WEEK}.xlsx")
     longest = max((cell.value for row in book["Holds"].rows for cell in row if isinstance(cell.value, str)), key=len)
     assert len(longest) == 32_767
-    assert longest.endswith("… [cut]")
+    assert longest.endswith("ß […]")
 
 
 def test_characters_that_no_workbook_may_hold_are_replaced_in_every_file_alike(tmp_path):
@@ -188,3 +189,22 @@ def test_the_zip_holds_the_csv_files(tmp_path):
         for name in archive.namelist():
             assert archive.read(name) == (tmp_path / name).read_bytes()
     assert sorted(archive.namelist()) == sorted(path.name for path in tmp_path.glob("*.csv"))
+
+
+def test_a_status_speaks_the_language_of_its_site_whoever_asks(tmp_path):
+    english, spanish = job(code="north"), job(code="sur", language="es")
+    with translation.override("es"):
+        asked_in_spanish, document = made(english.site, tmp_path / "a")
+    with translation.override("en"):
+        asked_in_english, _ = made(english.site, tmp_path / "b")
+        _, documento = made(spanish.site, tmp_path / "c")
+    assert asked_in_spanish.digest == asked_in_english.digest
+    assert (document["tables"]["openings"]["title"], documento["tables"]["openings"]["title"]) == ("Openings", "Vanos")
+    assert documento["words"]["stage"]["receive"] == "Recibir el marco en obra"
+    same = {"no"}  # the one word that both languages write alike
+    for words in ("state", "action", "verdict", "figure", "item", "flag", "mark"):
+        for code, text in documento["words"][words].items():
+            assert text != document["words"][words][code] or text in same, f"not translated: {text}"
+    for name, table in documento["tables"].items():
+        for key, title in table["columns"].items():
+            assert title != document["tables"][name]["columns"][key], f"not translated: {title}"
