@@ -24,7 +24,14 @@ export function bigKeys({ measure, text, opening, units, t, onText }) {
     draw();
   }
 
+  // The keys are drawn anew at each press; whoever works them from a keyboard stays on the key they are on.
   function draw() {
+    const at = [...keys.querySelectorAll("button")].indexOf(document.activeElement);
+    redraw();
+    if (at >= 0) keys.querySelectorAll("button")[at]?.focus({ preventScroll: true });
+  }
+
+  function redraw() {
     if (MEASURES[measure] === DEVIATION) fill(keys, deviationKeys(now, measure, units, t, press));
     else if (units === "metric") fill(keys, digitKeys(now, t, press));
     else fill(keys, sizeKeys(now, wholeOf(expectedSize(measure, opening)), t, press));

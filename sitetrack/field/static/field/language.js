@@ -1,10 +1,15 @@
 // The two languages of the site, switched by hand and remembered.
 
+import { CAUTIONS_EN, CAUTIONS_ES } from "./caution_words.js";
+import { MEASURES_EN, MEASURES_ES } from "./measure_words.js";
 import { EN } from "./words_en.js";
 import { ES } from "./words_es.js";
 
 export const LANGUAGES = { en: "English", es: "Español" };
-const WORDS = { en: EN, es: ES };
+export const WORDS = {
+  en: { ...EN, ...MEASURES_EN, ...CAUTIONS_EN },
+  es: { ...ES, ...MEASURES_ES, ...CAUTIONS_ES },
+};
 
 /** The language to begin with: the one chosen on this phone, else the site's, else the phone's own. */
 export function firstLanguage(chosen, ofSite, ofPhone) {

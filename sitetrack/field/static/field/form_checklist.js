@@ -1,0 +1,43 @@
+// The questions of a stage: yes or no, each a key as wide as a thumb.
+
+import { button, fill, h } from "./dom.js";
+
+/**
+ * @param {object} phone
+ * @param {object[]} checklist of the stage
+ * @param {Record<string, boolean>} answers as the draft has them
+ * @param {(answers: Record<string, boolean>) => void} onChange
+ */
+export function checklistForm(phone, checklist, answers, onChange) {
+  if (!checklist.length) return null;
+  const { t } = phone;
+  const given = { ...answers };
+  const rows = checklist.map((item) => {
+    const row = h("li", { class: "question" });
+    const draw = () => {
+      const at = [...row.querySelectorAll("button")].indexOf(document.activeElement);
+      fill(row, h("span", { class: "question-text", id: `q-${item.code}` }, t.of(item.text)), answerKeys(item, given, t, set));
+      if (at >= 0) row.querySelectorAll("button")[at].focus();
+    };
+    const set = (answer) => {
+      given[item.code] = answer;
+      draw();
+      onChange({ ...given });
+    };
+    draw();
+    return row;
+  });
+  return h("section", { class: "part" }, h("h2", {}, t("checklist")), h("ul", { class: "questions" }, rows));
+}
+
+function answerKeys(item, given, t, set) {
+  const expected = item.expect ?? true;
+  const key = (answer) => {
+    const chosen = given[item.code] === answer;
+    const wrong = chosen && answer !== expected;
+    const look = `key${chosen ? " key-on" : ""}${wrong ? " key-out" : ""}`;
+    const mark = wrong ? "✗ " : chosen ? "✓ " : "";
+    return button(mark + t(answer ? "yes" : "no"), () => set(answer), { class: look, "aria-pressed": String(chosen) });
+  };
+  return h("span", { class: "answers", role: "group", "aria-labelledby": `q-${item.code}` }, key(true), key(false));
+}

@@ -1,0 +1,57 @@
+// What the schedule tells of an opening; what it does not tell is said to be unknown, which is not the same as none.
+
+import { h } from "./dom.js";
+import { BARE_UNIT, formatLength, parseLength } from "./lengths.js";
+
+/** A length of the schedule in nanometres, however it came: as {text, in, mm}, as text, or not at all (null). */
+export function scheduledLength(value, units = "imperial") {
+  if (value === null || value === undefined || value === "") return null;
+  if (typeof value === "object") return Number.isFinite(value.mm) ? Math.round(value.mm * 1e6) : null;
+  try {
+    return parseLength(String(value), BARE_UNIT[units]);
+  } catch {
+    return null;
+  }
+}
+
+/** Width and height to judge readings against; null where the schedule's size is not that of the opening itself. */
+export function nominalSize(opening) {
+  const told = opening?.attributes ?? {};
+  if (told.size_is && told.size_is !== "opening") return { width: null, height: null, hand: told.hand };
+  return { width: scheduledLength(told.width), height: scheduledLength(told.height), hand: told.hand };
+}
+
+/** Size in a line: 3'-0" × 7'-0". */
+export function sizeText(opening, units) {
+  const told = opening.attributes ?? {};
+  const [width, height] = [scheduledLength(told.width), scheduledLength(told.height)];
+  if (width === null || height === null) return "";
+  return `${formatLength(width, units, { feet: true })} × ${formatLength(height, units, { feet: true })}`;
+}
+
+/** The facts as rows of term and description. */
+export function factRows(opening, phone) {
+  const { t } = phone;
+  const told = opening.attributes ?? {};
+  const unknown = h("span", { class: "unknown" }, t("unknown"));
+  const yesNo = (value) => (value === true ? t("yes") : value === false ? t("no") : unknown);
+  const rating = (minutes) =>
+    minutes === 0 ? t("not_rated") : Number.isFinite(minutes) ? t("minutes", { n: minutes }) : told.rating_text || unknown;
+  const units = phone.site?.units ?? "imperial";
+  const length = (value) => {
+    const nm = scheduledLength(value);
+    return nm === null ? unknown : formatLength(nm, units);
+  };
+  return [
+    ["size", sizeText(opening, units) || unknown],
+    ["hand", told.hand || unknown],
+    ["leaves", told.leaves ?? unknown],
+    ["frame", [told.mark, told.construction && t.stored("construction", told.construction)].filter(Boolean).join(", ") || unknown],
+    ["jamb_depth", length(told.jamb_depth)],
+    ["rating", rating(told.rating_minutes)],
+    ["electrified", yesNo(told.electrified)],
+    ["hardware", told.hardware_set || unknown],
+    ["covering", told.covering || unknown],
+    ["rooms", [told.room_from, told.room_to].filter(Boolean).join(" → ") || unknown],
+  ].map(([name, value]) => [h("dt", {}, t(`fact_${name}`)), h("dd", {}, value)]);
+}

@@ -1,0 +1,58 @@
+// Enrolling this phone: the supervisor's code, by link or typed, becomes a token that the phone keeps.
+
+import { meaning, problemOf } from "./api.js";
+import { button, h } from "./dom.js";
+import { keepEnrolment } from "./phone.js";
+
+/** @param {object} phone @param {{code?: string}} params */
+export function enrolPage(phone, { code = "" }) {
+  const { t } = phone;
+  const again = Boolean(phone.enrolment);
+  const codeField = h("input", {
+    id: "code", class: "field field-code", value: code, autocomplete: "off", autocapitalize: "characters",
+    spellcheck: "false", maxlength: 40, required: true,
+  });
+  const nameField = h("input", { id: "phone-name", class: "field", maxlength: 80, value: phone.enrolment?.name ?? t("phone_name_first") });
+  const said = h("p", { class: "problem", role: "alert" });
+  const go = h("button", { class: "key key-wide key-go" }, t("enrol_go"));
+
+  async function enrol(event) {
+    event.preventDefault();
+    said.textContent = "";
+    go.disabled = true;
+    said.textContent = await tryEnrol(phone, codeField.value.trim().toUpperCase(), nameField.value.trim());
+    go.disabled = false;
+  }
+
+  return h("div", {},
+    h("h1", { tabindex: -1 }, t(again ? "enrol_again_title" : "enrol_title")),
+    h("p", {}, t(again ? "enrol_again_text" : "enrol_text")),
+    isUninstalledIos() && h("p", { class: "note" }, t("enrol_ios")),
+    h("form", { class: "part", on: { submit: enrol } },
+      h("label", { for: "code" }, t("enrol_code")), codeField,
+      h("label", { for: "phone-name" }, t("enrol_name")), nameField,
+      said, go),
+    again && phone.site && button(t("back"), () => phone.go("#/"), { class: "plain" }));
+}
+
+async function tryEnrol(phone, code, name) {
+  const { t } = phone;
+  const answer = await phone.api.enrol(code, name);
+  const how = meaning(answer);
+  if (how !== "ok") return how === "no_signal" ? t("enrol_no_signal") : (problemOf(answer)?.detail ?? t("enrol_failed"));
+  const { token, device, site, person } = answer.data;
+  await keepEnrolment(phone, { token, name, device: idOf(device), site: idOf(site) ?? idOf(device?.site), person: idOf(person) ?? idOf(device?.person) });
+  phone.changed();
+  phone.go("#/");
+  phone.syncing.now({ pressed: true });
+  return "";
+}
+
+function idOf(thing) {
+  return typeof thing === "string" ? thing : thing?.id;
+}
+
+// On an iPhone the page in the browser and the one on the home screen share no memory.
+function isUninstalledIos() {
+  return navigator.standalone === false;
+}

@@ -1,0 +1,42 @@
+// Find an opening by its number, or by part of it.
+
+import { fill, h } from "./dom.js";
+import { countOpenings, numbersLike } from "./records.js";
+
+/** @param {object} phone @param {{text?: string}} params */
+export async function findPage(phone, { text = "" }) {
+  const { t, db } = phone;
+  const list = h("ul", { class: "found" });
+  const field = h("input", {
+    id: "find", class: "field field-code", type: "search", autocomplete: "off", autocapitalize: "characters",
+    spellcheck: "false", enterkeyhint: "go", maxlength: 40, value: text, on: { input: () => look() },
+  });
+
+  async function look() {
+    const wanted = field.value.trim();
+    if (!wanted) return fill(list);
+    const numbers = await numbersLike(db, wanted);
+    if (field.value.trim() !== wanted) return list;
+    const exact = numbers.includes(wanted.toUpperCase());
+    return fill(list, numbers.map((number) => h("li", {}, h("a", { class: "found-row number", href: linkTo(number) }, number))),
+      !exact && h("li", {}, h("a", { class: "found-row", href: linkTo(wanted) }, t("find_unknown", { number: wanted }))));
+  }
+
+  async function open(event) {
+    event.preventDefault();
+    const wanted = field.value.trim();
+    const numbers = wanted ? await numbersLike(db, wanted, 2) : [];
+    if (wanted) phone.go(linkTo(numbers.length === 1 ? numbers[0] : wanted));
+  }
+
+  await look();
+  return h("div", {},
+    h("h1", { tabindex: -1 }, t("find_title")),
+    h("form", { class: "part", on: { submit: open } }, h("label", { for: "find" }, t("find_label")), field),
+    list,
+    h("p", { class: "hint" }, t.many("find_count", await countOpenings(db)), " ", t("find_label_hint")));
+}
+
+function linkTo(number) {
+  return `#/opening/${encodeURIComponent(number)}`;
+}
