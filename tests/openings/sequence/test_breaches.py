@@ -134,6 +134,12 @@ def test_a_second_episode_breaches_anew(steel, plain, day) -> None:
     assert found == [causes[0].id, causes[2].id]
 
 
+def test_a_second_start_with_no_finish_between_breaches_anew(steel, plain, day) -> None:
+    day.to_trueness()
+    causes = [day("board", "start"), day("board", "start")]
+    assert [breach.fact for breach in fold(steel, plain, day.facts).breaches] == [cause.id for cause in causes]
+
+
 def test_a_finish_breaches_what_gave_way_after_its_start(steel, plain, day) -> None:
     day.to_trueness()
     day.check("trueness", signed_by="inspector")
@@ -189,6 +195,38 @@ def test_a_signature_moments_after_the_board_leaves_the_order_uncertain(steel, p
     day("trueness", "sign", about=reading.id, role="inspector", corrected=start.corrected + 500)
     breach = only(fold(steel, plain, day.facts))
     assert (breach.kind, breach.was) == (BreachKind.ORDER_UNCERTAIN, BreachKind.BEFORE_SIGNED)
+
+
+def test_a_pass_over_unfinished_work_puts_nothing_right_however_close(steel, plain, day) -> None:
+    day.to_trueness()
+    day("anchor", "start")
+    start = day("board", "start")
+    day("trueness", "finish", verdict="pass", device="reader", corrected=start.corrected + 1)
+    breach = next(breach for breach in fold(steel, plain, day.facts).breaches if breach.stage == "board")
+    assert (breach.kind, breach.critical) == (BreachKind.PAST_HOLD_POINT, True)
+    assert breach.evidence["righted_by"] is None
+
+
+def test_signing_a_reading_that_is_out_of_date_puts_nothing_right(steel, plain, day) -> None:
+    day.to_trueness()
+    reading = day.check("trueness")
+    day("board", "start")
+    day("anchor", "start")
+    day("trueness", "sign", about=reading.id, role="inspector")
+    breach = next(breach for breach in fold(steel, plain, day.facts).breaches if breach.stage == "board")
+    assert (breach.kind, breach.evidence["righted_by"]) == (BreachKind.BEFORE_SIGNED, None)
+
+
+@pytest.mark.parametrize("signed", [True, False])
+def test_only_a_signature_puts_right_what_was_missing_a_signature(steel, plain, day, signed: bool) -> None:
+    day.to_trueness()
+    day.check("trueness")
+    day("board", "start")
+    if signed:  # by a clock that puts it before the reading it signs
+        day("trueness", "sign", about="second", role="inspector")
+    day("trueness", "finish", verdict="pass", id="second")
+    breach = only(fold(steel, plain, day.facts))
+    assert (breach.kind, breach.evidence["righted_by"]) == (BreachKind.BEFORE_SIGNED, "second" if signed else None)
 
 
 def test_a_check_in_that_arrives_late_and_explains_a_breach_closes_it(steel, plain, day) -> None:

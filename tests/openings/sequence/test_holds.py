@@ -69,6 +69,20 @@ def test_a_release_lifts_a_hold_though_its_clock_puts_it_first(steel, plain, day
     assert (state.holds[0].open, state.holds[0].released_at) == (False, hold.corrected)
 
 
+def test_the_first_release_lifts_the_hold_and_a_second_adds_nothing(steel, plain, day) -> None:
+    hold = day("receive", "hold")
+    first = day("receive", "release", about=hold.id)
+    day("receive", "release", about=hold.id, role="supervisor")
+    state = fold(steel, plain, day.facts)
+    assert (state.holds[0].released_by, state.conflicts) == (first.id, ())
+
+
+def test_work_begun_during_a_hold_is_held_since_it_began(steel, plain, day) -> None:
+    day("receive", "hold")
+    start = day("layout", "start")
+    assert fold(steel, plain, day.facts).stages["layout"].since == start.corrected
+
+
 def test_every_hold_must_be_lifted(steel, plain, day) -> None:
     first, _ = day("receive", "hold"), day("receive", "hold")
     day("receive", "release", about=first.id)

@@ -6,6 +6,7 @@ import pytest
 
 from openings.sequence.fold import fold
 from openings.sequence.plan import Plan
+from openings.sequence.stage import Stage, Trade, Words
 from openings.sequence.state import ConflictCode, OpeningState, State
 
 
@@ -47,6 +48,14 @@ def test_work_finished_without_a_start_is_done(steel: Plan, plain, day) -> None:
     assert (stage.state, stage.done_at, stage.started_at, stage.by) == (State.DONE, finish.corrected, None, "framer")
 
 
+def test_work_finished_a_second_time_without_a_start_has_no_start(steel: Plan, plain, day) -> None:
+    start = day("layout", "start")
+    day.work("layout")
+    assert fold(steel, plain, day.facts).stages["layout"].started_at == start.corrected
+    day.work("layout")
+    assert fold(steel, plain, day.facts).stages["layout"].started_at is None
+
+
 def test_a_reading_that_passes_is_not_enough_where_a_signature_is_asked(steel: Plan, plain, day) -> None:
     day.to_trueness()
     reading = day.check("trueness")
@@ -67,7 +76,8 @@ def test_a_check_nobody_need_sign_is_done_when_it_passes(steel: Plan, plain, day
 @pytest.mark.parametrize("verdict", ["incomplete", None, "splendid"])
 def test_a_reading_without_a_pass_never_passes(steel: Plan, plain, day, verdict) -> None:
     day("ffl", "finish", verdict=verdict)
-    assert states(fold(steel, plain, day.facts), "ffl") == [State.UNDERWAY]
+    ffl = fold(steel, plain, day.facts).stages["ffl"]
+    assert (ffl.state, ffl.awaits_signature) == (State.UNDERWAY, False)
 
 
 def test_a_failed_reading_fails_the_check_and_a_later_pass_mends_it(steel: Plan, plain, day) -> None:
@@ -165,6 +175,14 @@ def test_a_check_is_outdated_when_what_it_covers_is_redone(steel: Plan, plain, d
     assert trueness.done_at is None
 
 
+def test_a_check_is_outdated_since_the_redoing_began(steel: Plan, plain, day) -> None:
+    day.to_trueness()
+    day.check("trueness", signed_by="inspector")
+    began = day("anchor", "start")
+    day("anchor", "finish")
+    assert fold(steel, plain, day.facts).stages["trueness"].since == began.corrected
+
+
 def test_a_check_is_current_again_once_it_is_read_again(steel: Plan, plain, day) -> None:
     day.to_trueness()
     day.check("trueness", signed_by="inspector")
@@ -224,6 +242,18 @@ def test_the_next_trade_is_the_one_on_the_longest_way_to_the_end(steel: Plan, pl
     day.check("match")
     state = fold(steel, plain, day.facts)
     assert (state.next_stage, state.other_trades) == ("ffl", ("framing",))  # equal ways: the plan's own order
+
+
+def test_what_is_ready_is_listed_by_the_length_of_what_hangs_on_it_not_by_plan_order(day) -> None:
+    words = Words("x", "x")
+    short, first, last = (
+        Stage("short", words, Trade.PAINTER),
+        Stage("first", words, Trade.FRAMING),
+        Stage("last", words, Trade.DRYWALL, after=("first",)),
+    )
+    state = fold(Plan("trial", words, "masonry", (short, first, last)), {}, [])
+    assert (state.ready, state.next_trade, state.other_trades) == (("first", "short"), "framing", ("painter",))
+    assert state.remaining_path == ("first", "last")
 
 
 def test_work_underway_ahead_of_its_turn_is_nobodys_next_work(steel: Plan, plain, day) -> None:
