@@ -21,6 +21,8 @@ from sitetrack.demo.taking_in import take_csv_in
 from sitetrack.kit.clock import rfc3339
 
 Say = Callable[[str], None]
+# Batches that come together are worked out together, as a busy server does; at breaks every phone comes at once.
+TOGETHER = timedelta(minutes=10)
 # Every so many batches the answer is lost on the way and the phone sends the same again.
 SENT_AGAIN = 60
 AGAIN_AFTER = timedelta(seconds=45)
@@ -64,6 +66,7 @@ class _Loading:
         self._batches = 0
         self._day = demo.days.days[0]
         self._revised = False
+        self._owed: tuple[datetime, datetime] | None = None  # first and last receipt not worked out yet
 
     def take_schedule_in(self, text: str, label: str, now: datetime) -> None:
         """Take a schedule in and work its openings out."""
@@ -73,8 +76,11 @@ class _Loading:
         work_out.sweep(now=now)
 
     def let_time_pass(self, until: datetime) -> None:
-        """Do what time alone brings before `until`: the revision, and every evening's look at the alerts."""
+        """Do what is due before `until`: work out what came in, take the revision in, look at the alerts at evening."""
         days = self._demo.days
+        if self._owed and until - self._owed[0] > TOGETHER:
+            work_out.sweep(now=self._owed[1])
+            self._owed = None
         if not self._revised and until >= self._demo.revised_at:
             self._revised = True
             self.take_schedule_in(self._demo.revision, "Revision 2", self._demo.revised_at)
@@ -97,7 +103,7 @@ class _Loading:
             pushed = push(batch=sent, now=now)
             if refused := [r.problem for r in pushed.results if r.outcome == "refused"]:
                 raise RuntimeError(f"the demo made a check-in of {site} that was refused: {refused[0]}")
-            work_out.work_out(opening_ids=pushed.openings, now=now)
+            self._owed = (self._owed[0] if self._owed else now, now)
 
     def _item(self, entry: Entry, counter: int, clock_ahead: timedelta) -> dict[str, Any]:
         """The item as the phone sends it, by the phone's own clock."""
