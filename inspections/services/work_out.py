@@ -5,7 +5,7 @@ order, before the check-ins are read; so of two workers on one opening the secon
 yet. A check-in stored after the reading has its own dirty mark, which is not ours to remove.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -16,7 +16,8 @@ from inspections.models import Hold, Progress, StageStanding
 from inspections.rules.table import OPENING_RULES
 from inspections.services.alerts import settle_alerts
 from inspections.services.cases import WorkedOut, work_out_cases
-from openings.models import DirtyOpening, Opening
+from inspections.services.failed_checks import holds_from_checks
+from openings.models import DirtyOpening, Opening, Site
 from openings.sequence.state import StageState
 from openings.services.changes import next_numbers
 from sitetrack.kit.clock import from_ms
@@ -35,7 +36,8 @@ def work_out(*, opening_ids: Iterable[Any], now: datetime) -> int:
     by_site: dict[Any, list[Any]] = {}
     for site, pk in Opening.objects.filter(pk__in=set(opening_ids)).order_by("site", "pk").values_list("site", "pk"):
         by_site.setdefault(site, []).append(pk)
-    for site, ids in by_site.items():
+    for site in Site.objects.filter(pk__in=by_site):
+        ids = by_site[site.pk]
         for chunk in _chunks(ids):
             changed += _work_out_chunk(site, chunk, now)
     return changed
@@ -53,16 +55,16 @@ def _chunks(ids: Sequence[Any]) -> Iterable[Sequence[Any]]:
 
 
 @transaction.atomic
-def _work_out_chunk(site_id: Any, ids: Sequence[Any], now: datetime) -> int:
-    before = _lock_progress(site_id, ids, now)
+def _work_out_chunk(site: Site, ids: Sequence[Any], now: datetime) -> int:
+    before = _lock_progress(site.pk, ids, now)
     owed = list(DirtyOpening.objects.filter(opening__in=ids).values_list("pk", flat=True))
     worked = work_out_cases(ids)
     changed = [w for w in worked if _differs(before[w.opening.pk], w)]
     if changed:
-        _write_progress(site_id, changed, now)
+        _write_progress(site.pk, changed, now)
         _write_standings(changed)
-        _write_holds(changed)
-    settle_alerts(site_id, {w.opening.pk: [f for r in OPENING_RULES for f in r.find(w.case)] for w in worked}, now)
+        _write_holds(site, changed)
+    settle_alerts(site.pk, {w.opening.pk: [f for r in OPENING_RULES for f in r.find(w.case)] for w in worked}, now)
     DirtyOpening.objects.filter(pk__in=owed).delete()
     return len(changed)
 
@@ -146,13 +148,18 @@ def _standing(w: WorkedOut, place: int, stage: StageState, trade: str, weight: i
     )
 
 
-def _write_holds(worked: Sequence[WorkedOut]) -> None:
+def _write_holds(site: Site, worked: Sequence[WorkedOut]) -> None:
     ids = [w.opening.pk for w in worked]
-    held = {hold.id for w in worked for hold in w.state.holds}
-    Hold.objects.filter(opening__in=ids).exclude(pk__in=held).delete()  # taken back: it never was
-    Hold.objects.bulk_create(
-        [
-            Hold(
+    holds = [*_reported_holds(worked), *holds_from_checks(site, worked)]
+    Hold.objects.filter(opening__in=ids).exclude(pk__in=[h.pk for h in holds]).delete()  # taken back: it never was
+    Hold.objects.bulk_create(holds, update_conflicts=True, unique_fields=["id"], update_fields=HOLD_FIELDS)
+
+
+def _reported_holds(worked: Sequence[WorkedOut]) -> Iterator[Hold]:
+    for w in worked:
+        for hold in w.state.holds:
+            release = w.case.facts[hold.released_by] if hold.released_by else None
+            yield Hold(
                 pk=UUID(hold.id),
                 site_id=w.opening.site_id,
                 opening=w.opening,
@@ -162,16 +169,9 @@ def _write_holds(worked: Sequence[WorkedOut]) -> None:
                 opened_by_id=UUID(hold.person),
                 company_id=UUID(hold.company),
                 released_at=_moment(hold.released_at),
-                released_by_id=UUID(w.case.facts[hold.released_by].person) if hold.released_by else None,
-                released_why=w.case.facts[hold.released_by].note if hold.released_by else "",
+                released_by_id=UUID(release.person) if release else None,
+                released_why=release.note if release else "",
             )
-            for w in worked
-            for hold in w.state.holds
-        ],
-        update_conflicts=True,
-        unique_fields=["id"],
-        update_fields=HOLD_FIELDS,
-    )
 
 
 def _moment(ms: int | None) -> datetime | None:

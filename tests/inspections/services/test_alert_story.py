@@ -168,3 +168,19 @@ def test_every_stage_that_hides_work_is_marked_in_the_shipped_plans():
         for plan in SequencePlan.objects.filter(site=site)
     }
     assert closing["steel_stud"] == ["board"]
+
+
+def test_a_failed_check_opens_a_hold_that_says_what_is_out_until_it_is_read_again(studded):
+    opening, at = studded
+    hands = b.crew(opening.site)
+    failed = b.frame_check(hands, opening, readings=b.TWISTED_READINGS, at=at + HOUR)
+    hold = Hold.objects.get(opening=opening)
+    assert (hold.pk, hold.from_check, hold.released_at) == (failed.pk, True, None)
+    assert 'twist: 3/16" (1/16")' in hold.reason
+    assert standing(opening, "trueness").state == "failed"
+    assert standing(opening, "trueness").actionable
+    b.frame_check(hands, opening, at=at + 2 * HOUR)
+    hold.refresh_from_db()
+    assert hold.released_at == at + 2 * HOUR
+    b.check_in(hands, opening, "trueness", "void", about=failed.pk, at=at + 3 * HOUR)
+    assert not Hold.objects.exists()
