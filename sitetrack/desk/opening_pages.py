@@ -14,6 +14,7 @@ from inspections.models.checkins import Action
 from inspections.rules.table import ADVICE, TITLES
 from inspections.selectors.opening_record import OpeningSheet, find_opening, opening_sheet
 from inspections.services.check_ins import record_from_desk
+from inspections.tasks import work_out_readiness
 from openings.models import Opening
 from sitetrack.desk.check_in_form import ABOUT_NEEDED, BUTTONS, CheckInForm, button_words
 from sitetrack.desk.frame_mark import look_of
@@ -22,6 +23,7 @@ from sitetrack.desk.opening_facts import schedule_rows
 from sitetrack.desk.opening_notes import notes_for
 from sitetrack.desk.sheets import OPENING, Desk, draw, site_page
 from sitetrack.desk.words import word
+from sitetrack.kit.jobs import enqueue
 from sitetrack.kit.problems import Problem
 
 MOST_FOUND = 50
@@ -67,6 +69,7 @@ def _recorded(request: HttpRequest, desk: Desk, here: Opening, form: CheckInForm
     except Problem as problem:
         form.refuse(problem)
         return False
+    enqueue(work_out_readiness, [str(here.pk)])
     verdict = (result.verdict or {}).get("verdict", "")
     told = _("Recorded: it %(verdict)s.") % {"verdict": word("verdict", verdict)} if verdict else _("Recorded.")
     messages.success(request, told)

@@ -1,0 +1,32 @@
+"""How the desk's tests look at a page."""
+
+import re
+from typing import Any
+
+from django.test import Client
+
+from openings.models import Opening, Site
+
+
+def signed_in(who: Any) -> Client:
+    client = Client()
+    client.force_login(who)
+    return client
+
+
+def pages_of(job: Site, opening: Opening) -> list[str]:
+    return [
+        f"/s/{job.code}/today",
+        f"/s/{job.code}/floors/{opening.floor_id}",
+        f"/s/{job.code}/floors/{opening.floor_id}?as=list",
+        f"/s/{job.code}/openings/{opening.number}",
+        f"/s/{job.code}/alerts",
+        f"/s/{job.code}/alerts?show=closed",
+        f"/s/{job.code}/weekly",
+        f"/s/{job.code}/find?number=zzz",
+    ]
+
+
+def words(answer: Any) -> str:
+    """The page's text without its markup, spaces run together."""
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", answer.content.decode()))
