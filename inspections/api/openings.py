@@ -4,15 +4,23 @@ from typing import Any
 
 import django_filters
 from django.db.models import Exists, OuterRef, QuerySet
-from drf_spectacular.utils import extend_schema, extend_schema_field, extend_schema_view
+from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_field, extend_schema_view
 from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
 
 from inspections.models import Progress, StageStanding
 from inspections.models.progress import StageState
+from inspections.tasks import work_out_readiness
+from openings.api.changes import OpeningChange, read_change
 from openings.models import Opening
+from openings.services.edit import edit_openings
+from sitetrack.access.api.asking import asking
 from sitetrack.access.roles import Trade
 from sitetrack.kit.api import ScopedViewSet
+from sitetrack.kit.clock import now
 from sitetrack.kit.filters import LengthFilter, YesNoFilter
+from sitetrack.kit.jobs import enqueue
 from sitetrack.kit.shapes import AnswerSerializer
 
 STATES_SCHEMA = {
@@ -117,7 +125,31 @@ class OpeningFilter(django_filters.FilterSet):
 class OpeningViewSet(ScopedViewSet):
     """Openings and how far they are."""
 
+    http_method_names = ["get", "patch", "head", "options"]
+
     queryset = Opening.objects.select_related("site", "floor", "wall", "plan", "progress")
     serializer_class = OpeningAnswer
     filterset_class = OpeningFilter
     ordering_fields = ("id", "number", "walk", "changed_at", "seq")
+
+    @extend_schema(
+        operation_id="openings_change",
+        summary="Correct what the schedule says of an opening",
+        request=OpeningChange,
+        responses=OpeningAnswer,
+        examples=[OpenApiExample("a hand corrected", {"hand": "LH", "width": "3'-0\""}, request_only=True)],
+    )
+    def partial_update(self, request: Request, **kwargs: Any) -> Response:
+        """For supervisors. Members left out stay; null or empty text is unknown. Every change is on the record."""
+        opening = self.get_object()
+        self.check_match(opening, required=True)
+        changed = edit_openings(
+            site=opening.site,
+            versions={opening.pk: opening.version},
+            facts=read_change(request.data, opening.site),
+            who=asking(request),
+            now=now(),
+        )
+        if changed:
+            enqueue(work_out_readiness, [str(opening.pk)])
+        return self.answer(self.get_object())

@@ -1,5 +1,6 @@
 """Refusals turned into RFC 9457 problem details, once, at the edge."""
 
+import json
 import logging
 from collections.abc import Iterable
 from typing import Any
@@ -68,7 +69,9 @@ def plain_problem(request: HttpRequest, status: int, code: str, detail: str) -> 
 
 def _answer(body: dict[str, Any], headers: dict[str, str] | None = None) -> Response:
     kept = {name: value for name, value in (headers or {}).items() if name.lower() != "content-type"}
-    return Response(body, status=body["status"], headers=kept, content_type=PROBLEM_JSON)
+    # What was read is shown in the answer, and may be text that no answer can carry, such as half a surrogate pair.
+    sendable = json.loads(json.dumps(body, ensure_ascii=False, default=str).encode("utf-8", "replace"))
+    return Response(sendable, status=body["status"], headers=kept, content_type=PROBLEM_JSON)
 
 
 def _answer_unexpected(exc: Exception, context: dict[str, Any]) -> Response:

@@ -8,7 +8,16 @@ from rest_framework import serializers
 
 from sitetrack.kit.clock import rfc3339
 from sitetrack.kit.fields import LengthField
-from sitetrack.kit.lengths import Length, UnitSystem, length_json
+from sitetrack.kit.lengths import (
+    BARE_UNIT,
+    EXAMPLES,
+    LONGEST_TEXT,
+    Length,
+    LengthError,
+    UnitSystem,
+    length_json,
+    parse_length,
+)
 
 LENGTH_SCHEMA = {
     "type": "object",
@@ -36,6 +45,23 @@ class LengthAnswer(serializers.Field[Any, Any, Any, Any]):
     def to_representation(self, value: tuple[Length, UnitSystem]) -> dict[str, Any]:
         length, units = value
         return dict(length_json(length, units=units))
+
+
+@extend_schema_field(
+    {
+        "type": ["string", "number"],
+        "maxLength": LONGEST_TEXT,
+        "description": f"A length such as {EXAMPLES}; a bare number is in the site's units.",
+    }
+)
+class LengthInput(serializers.Field[Any, Any, Any, Any]):
+    """A length as written on a job; the serializer's context says the site's `units`."""
+
+    def to_internal_value(self, data: Any) -> Length:
+        try:
+            return parse_length(data, unit=BARE_UNIT[self.context["units"]])
+        except LengthError as error:
+            raise serializers.ValidationError(str(error)) from error
 
 
 class AnswerSerializer(serializers.ModelSerializer[Any]):

@@ -30,6 +30,18 @@ def test_what_is_no_json_is_refused_in_words(api: b.APIClient, body: bytes) -> N
     check_problem(api.generic("POST", PUSH, body, content_type="application/json"), 400, "parse-error")
 
 
+@pytest.mark.parametrize(
+    ("method", "path"),
+    [("POST", "/api/v1/calculations/wall"), ("POST", "/api/v1/devices/enrol"), ("PATCH", "/api/v1/openings/{opening}")],
+)
+@pytest.mark.parametrize("body", [rb'{"stud": "\ud800", "code": "\udfff", "name": "x"}', rb'{"\ud800": 1}'])
+def test_half_a_character_is_refused_and_its_refusal_can_be_sent(method: str, path: str, body: bytes) -> None:
+    opening = b.opening(b.site())
+    api = b.client(b.supervisor(opening.site))
+    address = path.format(opening=opening.pk)
+    check_problem(api.generic(method, address, body, content_type="application/json", HTTP_IF_MATCH="*"), 422)
+
+
 def test_another_form_than_json_is_refused(api: b.APIClient) -> None:
     check_problem(api.generic("POST", PUSH, b"a=1", content_type="application/x-www-form-urlencoded"), 415)
 

@@ -103,6 +103,15 @@ def test_only_a_supervisor_lets_devices_in_and_stops_them(world: World, who: str
     assert world.phone.revoked_at is None
 
 
+@pytest.mark.parametrize("who", sorted(set(PEOPLE) - {"supervisor"}))
+def test_only_a_supervisor_corrects_the_schedule(world: World, who: str) -> None:
+    address = f"/api/v1/openings/{world.opening.pk}"
+    refused = {"stranger": 404, "anonymous": 401}.get(who, 403)
+    check_problem(b.client(world.people[who]).patch(address, {"hand": "LH"}, HTTP_IF_MATCH="*"), refused)
+    world.opening.refresh_from_db()
+    assert world.opening.hand == "RH"
+
+
 def test_a_phone_opens_its_own_site_only(world: World) -> None:
     hand = world.people["own crew"]
     assert hand is not None
