@@ -1,5 +1,6 @@
 // Keys for gloves: one press for most readings. A size has its whole inches around what is expected and every
-// sixteenth, with a thirty-second to add; a deviation has its side and the steps a tape or gauge is read in.
+// sixteenth, with a thirty-second to add; a deviation has its side and the steps a tape or gauge is read in. `others`
+// are keys of the caller's, in a row under them.
 
 import { button, fill, h } from "./dom.js";
 import { NM_PER_INCH, parseLength } from "./lengths.js";
@@ -12,9 +13,9 @@ const STEPS_MM = ["0.5", "1", "1.5", "2", "2.5", "3", "3.5", "4", "5", "6", "7",
 
 /**
  * The keys of one measure.
- * @param {object} given measure, text (as it stands), opening, units, t, onText(text) told of each press
+ * @param {object} given measure, text (as it stands), opening, units, t, others (Node[]), onText(text) told of each press
  */
-export function bigKeys({ measure, text, opening, units, t, onText }) {
+export function bigKeys({ measure, text, opening, units, t, others, onText }) {
   const keys = h("div", { class: "keys", role: "group", "aria-label": t("keys_of", { measure: t(`m_${measure}`) }) });
   let now = text;
 
@@ -32,9 +33,10 @@ export function bigKeys({ measure, text, opening, units, t, onText }) {
   }
 
   function redraw() {
-    if (MEASURES[measure] === DEVIATION) fill(keys, deviationKeys(now, measure, units, t, press));
-    else if (units === "metric") fill(keys, digitKeys(now, t, press));
-    else fill(keys, sizeKeys(now, wholeOf(expectedSize(measure, opening)), t, press));
+    const last = (...own) => h("div", { class: "key-row" }, others, own);
+    if (MEASURES[measure] === DEVIATION) fill(keys, deviationKeys(now, measure, units, t, press), last());
+    else if (units === "metric") fill(keys, digitKeys(now, t, press), last());
+    else fill(keys, sizeKeys(now, wholeOf(expectedSize(measure, opening)), t, press, last));
   }
 
   draw();
@@ -65,7 +67,7 @@ function inchText(parts) {
   return `${sign}${lowestText(Math.abs(parts), PARTS)}"`;
 }
 
-function sizeKeys(text, expected, t, press) {
+function sizeKeys(text, expected, t, press, last) {
   const parts = partsOf(text);
   const whole = parts === null ? (expected ?? 36) : Math.floor(parts / PARTS);
   const rest = parts === null ? null : parts % PARTS;
@@ -75,7 +77,7 @@ function sizeKeys(text, expected, t, press) {
   const put = (inches, over) => press(inchText(inches * PARTS + over));
   const wholes = [-1, 0, 1].map((step) => {
     const inches = Math.max(0, around + step);
-    return key(`${inches}"`, inches === whole, () => put(inches, rest ?? 0));
+    return key(`${inches}"`, parts !== null && inches === whole, () => put(inches, rest ?? 0), undefined, inches === whole ? "key-base" : "");
   });
   const step = (by) => key(by > 0 ? "+" : "−", false, () => put(Math.max(0, whole + by), rest ?? 0), t(by > 0 ? "inch_more" : "inch_less"));
   const fractions = Array.from({ length: 16 }, (_, n) =>
@@ -84,7 +86,7 @@ function sizeKeys(text, expected, t, press) {
   return [
     h("div", { class: "key-row" }, step(-1), wholes, step(1)),
     h("div", { class: "key-grid" }, fractions),
-    h("div", { class: "key-row" }, key("+ 1/32", odd, () => put(whole, (sixteenth ?? 0) * 2 + (odd ? 0 : 1)), undefined, "key-wide")),
+    last(key("+ 1/32", odd, () => put(whole, (sixteenth ?? 0) * 2 + (odd ? 0 : 1)))),
   ];
 }
 

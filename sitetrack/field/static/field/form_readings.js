@@ -20,6 +20,7 @@ export function readingsForm(phone, { required, readings, opening, judged, onCha
   const rows = new Map();
   const list = h("ol", { class: "readings" });
   const dock = h("div", { class: "dock", hidden: true });
+  const dockNow = h("p", { class: "dock-now" });
   let active = null;
 
   function set(name, text) {
@@ -33,6 +34,7 @@ export function readingsForm(phone, { required, readings, opening, judged, onCha
   function mark() {
     const verdict = judged(taken);
     for (const [name, row] of rows) fill(row.mark, markOf(name, verdict, units, t));
+    if (active) fill(dockNow, h("b", { class: "dock-value" }, taken[active] || "—"), markOf(active, verdict, units, t));
   }
 
   function add(name) {
@@ -53,21 +55,27 @@ export function readingsForm(phone, { required, readings, opening, judged, onCha
     for (const [each, row] of rows) row.item.classList.toggle("reading-active", each === name);
     dock.hidden = false;
     const next = names[names.indexOf(name) + 1];
+    const others = [
+      button(t("keys_letters"), () => typeLetters(name), { class: "key" }),
+      button(t("keys_clear"), () => { set(name, ""); open(name); }, { class: "key" }),
+    ];
     fill(dock,
       h("div", { class: "dock-head" },
         sketch(name, hingesLeft(opening?.hand)),
-        h("p", { id: `h-${name}` }, h("b", {}, t(`m_${name}`)), h("br"), t(`how_${name}`))),
-      bigKeys({ measure: name, text: taken[name] ?? "", opening, units, t, onText: (text) => set(name, text) }),
-      h("div", { class: "key-row" },
-        button(t("keys_letters"), () => typeLetters(name), { class: "key" }),
-        button(t("keys_clear"), () => { set(name, ""); open(name); }, { class: "key" }),
-        button(next ? t("keys_next") : t("keys_close"), () => (next ? open(next) : close()), { class: "key key-wide key-go" })));
-    rows.get(name).item.scrollIntoView({ block: "nearest" });
+        h("p", { id: `h-${name}` }, h("b", {}, t(`m_${name}`)), " ", t(`how_${name}`)),
+        dockNow),
+      bigKeys({ measure: name, text: taken[name] ?? "", opening, units, t, others, onText: (text) => set(name, text) }),
+      h("div", { class: "key-row" }, button(t("keys_close"), close, { class: "key" }),
+        next && button(t("keys_next"), () => open(next), { class: "key key-go" })));
+    mark();
+    rows.get(name).item.scrollIntoView({ block: "start" });
   }
 
   function close() {
+    const { input } = rows.get(active);
     active = null;
     dock.hidden = true;
+    input.scrollIntoView({ block: "center" });
     for (const row of rows.values()) row.item.classList.remove("reading-active");
   }
 
@@ -111,6 +119,7 @@ function markOf(name, verdict, units, t) {
   }
   const item = verdict.items.find((each) => each.name === name && !each.derived);
   if (!item) return null;
+  if (item.margin === 0) return h("span", { class: "in" }, "✓ ", t("at_limit"));
   const length = formatLength(Math.abs(item.margin), units, { denominator: 64 });
   return item.verdict === "pass"
     ? h("span", { class: "in" }, "✓ ", t("to_spare", { length }))

@@ -58,29 +58,38 @@ function actionKeys({ phone, number, lines, drafts }) {
   return keys.length ? h("div", { class: "actions" }, keys) : h("p", { class: "hint" }, t("nothing_yours"));
 }
 
-function ladder({ phone, number, lines, drafts }) {
+// What is done is folded away, so that what is to do stands where the thumb is.
+function ladder(ctx) {
+  const { t } = ctx.phone;
+  const needed = ctx.lines.filter((line) => line.state !== "not needed");
+  const past = needed.filter((line) => line.state === "done" && !line.own);
+  const rest = needed.filter((line) => !past.includes(line));
+  const rungs = (lines) => h("ol", { class: "ladder" }, lines.map((line) => rung(ctx, line)));
+  return h("section", { class: "part" }, h("h2", {}, t("ladder")),
+    past.length > 0 && h("details", {}, h("summary", {}, `✓ ${t.many("stages_done", past.length)}`), rungs(past)),
+    rungs(rest));
+}
+
+function rung({ phone, number, drafts }, line) {
   const { t } = phone;
   const who = whoOf(phone);
-  const rows = lines.filter((line) => line.state !== "not needed").map((line) => {
-    const title = t.of(line.stage.title);
-    const mine = doesStage(line.stage, who) || who.role === "supervisor";
-    const detail = [
-      line.awaitsSignature ? t("awaits_signature") : t.stored("state", line.state),
-      line.since && ["done", "failed", "underway"].includes(line.state) ? when(phone, line.since) : "",
-      t.stored("trade", line.stage.trade),
-      line.stage.hold_point ? t("hold_point") : "",
-    ].filter(Boolean).join(" · ");
-    const own = line.own && t(line.own.state === "waiting" ? "reported_waiting" : "reported_sent", { when: when(phone, line.own.madeAt) });
-    const inside = [
-      h("span", { class: "glyph", "aria-hidden": "true" }, GLYPH[line.state] ?? "·"),
-      h("span", { class: "rung-text" }, h("b", {}, title), h("span", { class: "hint" }, detail),
-        own && h("span", { class: "own" }, own),
-        drafts.has(draftName(number, line.stage.code)) && h("span", { class: "own" }, t("draft_here"))),
-    ];
-    return h("li", { class: `rung rung-${line.state.replace(" ", "-")}` },
-      mine ? h("a", { href: linkTo(number, line.stage.code), class: "rung-link" }, inside) : h("div", { class: "rung-link" }, inside));
-  });
-  return h("section", { class: "part" }, h("h2", {}, t("ladder")), h("ol", { class: "ladder" }, rows));
+  const detail = [
+    line.awaitsSignature ? t("awaits_signature") : t.stored("state", line.state),
+    line.since && ["done", "failed", "underway"].includes(line.state) ? when(phone, line.since) : "",
+    t.stored("trade", line.stage.trade),
+    line.stage.hold_point ? t("hold_point") : "",
+  ].filter(Boolean).join(" · ");
+  const own = line.own && t(line.own.state === "waiting" ? "reported_waiting" : "reported_sent", { when: when(phone, line.own.madeAt) });
+  const inside = [
+    h("span", { class: "glyph", "aria-hidden": "true" }, GLYPH[line.state] ?? "·"),
+    h("span", { class: "rung-text" }, h("b", {}, t.of(line.stage.title)), h("span", { class: "hint" }, detail),
+      own && h("span", { class: "own" }, own),
+      drafts.has(draftName(number, line.stage.code)) && h("span", { class: "own" }, t("draft_here"))),
+  ];
+  const mayReport = doesStage(line.stage, who) || who.role === "supervisor";
+  const place = linkTo(number, line.stage.code, line.awaitsSignature ? "sign" : "");
+  return h("li", { class: `rung rung-${line.state.replace(" ", "-")}` },
+    mayReport || line.awaitsSignature ? h("a", { href: place, class: "rung-link" }, inside) : h("div", { class: "rung-link" }, inside));
 }
 
 async function holdList(phone, opening, items) {

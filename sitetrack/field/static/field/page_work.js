@@ -23,8 +23,7 @@ export async function workPage(phone) {
     h("h1", { tabindex: -1 }, t("work_title")),
     floorChoice(phone, counts, floor),
     found.length
-      ? [h("p", { class: "hint" }, t.many("work_count", found.length)),
-         h("ol", { class: "work" }, found.slice(0, MOST_SHOWN).map((work) => workRow(phone, work)))]
+      ? workList(phone, found)
       : h("p", { class: "empty" }, t(whoOf(phone).role === "viewer" ? "work_viewer" : "work_none")));
 }
 
@@ -70,15 +69,32 @@ function floorChoice(phone, counts, chosen) {
   return h("p", { class: "pick" }, h("label", { for: "floor" }, phone.t("floor")), choice);
 }
 
-function workRow(phone, opening) {
+// Where everything on the floor waits for the same, it is said once above the list.
+function workList(phone, found) {
   const { t } = phone;
-  const [first, ...others] = opening.mine;
-  const to = `#/opening/${encodeURIComponent(opening.number)}`;
-  const verb = first.awaitsSignature ? t("to_sign", { stage: t.of(first.stage.title) }) : t.of(first.stage.title);
+  const shown = found.slice(0, MOST_SHOWN);
+  const whats = new Set(shown.map((opening) => whatOf(phone, opening)));
+  return [
+    h("p", { class: "hint" }, t.many("work_count", found.length)),
+    whats.size === 1 && h("h2", { class: "work-all" }, [...whats][0]),
+    h("ol", { class: "work" }, shown.map((opening) => workRow(phone, opening, whats.size > 1))),
+  ];
+}
+
+function whatOf(phone, { mine: [first] }) {
+  const { t } = phone;
+  const title = t.of(first.stage.title);
+  if (first.awaitsSignature) return t("to_sign", { stage: title });
+  return first.state === "underway" ? `${title} (${t("state_underway")})` : title;
+}
+
+function workRow(phone, opening, saysWhat) {
+  const { t } = phone;
+  const others = opening.mine.length - 1;
   return h("li", {},
-    h("a", { class: "work-row", href: to },
+    h("a", { class: "work-row", href: `#/opening/${encodeURIComponent(opening.number)}` },
       h("span", { class: "number" }, opening.number),
-      h("span", { class: "work-what" }, verb, first.state === "underway" && !first.awaitsSignature && ` (${t("state_underway")})`,
-        others.length > 0 && h("span", { class: "hint" }, ` ${t("and_more", { n: others.length })}`)),
-      h("span", { class: "hint work-size" }, [sizeText(opening, phone.site.units), opening.attributes?.hand].filter(Boolean).join(" "))));
+      saysWhat && h("span", {}, whatOf(phone, opening)),
+      h("span", { class: "hint work-size" }, [sizeText(opening, phone.site.units), opening.attributes?.hand].filter(Boolean).join(" "),
+        others > 0 && ` · ${t("and_more", { n: others })}`)));
 }
