@@ -4,6 +4,8 @@ In small letters without accents or punctuation, as `plain_words` leaves them. W
 fact, the one whose words stand further in front is proposed; a person settles it in any case.
 """
 
+from sitetrack.kit.lengths import Unit
+
 HEADING_WORDS: dict[str, tuple[str, ...]] = {
     "number": (
         "opening number", "opening no", "opening", "door number", "door numbers", "door no", "door nos", "door num",
@@ -78,4 +80,13 @@ HEADING_WORDS: dict[str, tuple[str, ...]] = {
 LEAF_ONLY = {"glass", "glazing", "lite", "panel", "louver", "thickness", "thk", "finish", "material", "matl", "head",
              "sill", "detail", "keying", "undercut", "vidrio", "acabado", "material de puerta"}  # fmt: skip
 
-UNIT_IN_HEADING = {"mm": "mm", "cm": "cm", "m": "m", "in": "in", "inches": "in", "inch": "in", "ft": "ft", "feet": "ft"}
+UNIT_IN_HEADING: dict[str, Unit] = {
+    "mm": "mm",
+    "cm": "cm",
+    "m": "m",
+    "in": "in",
+    "inches": "in",
+    "inch": "in",
+    "ft": "ft",
+    "feet": "ft",
+}

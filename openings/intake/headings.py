@@ -15,6 +15,7 @@ from openings.intake.heading_words import HEADING_WORDS, LEAF_ONLY, UNIT_IN_HEAD
 from openings.intake.refusals import FileRefused
 from openings.intake.tables import Cell, Row, Table, is_blank, text_of
 from openings.intake.values import plain_words
+from sitetrack.kit.lengths import Unit
 
 LOOKED_AT = 60
 DEEPEST_STACK = 3
@@ -39,10 +40,13 @@ class Headings:
 
     def repeated_in(self, row: Row) -> bool:
         """Whether the row only repeats the headings, as schedules do on each printed page."""
-        shown = [plain_words(text_of(cell)) for cell in row.cells]
-        wanted = [plain_words(name) for name in self.names]
-        hits = sum(1 for one, other in zip(shown, wanted, strict=False) if one and other.endswith(one))
-        return hits >= FEWEST_NAMED and hits == sum(1 for one in shown if one)
+        filled = 0
+        for cell, name in zip(row.cells, self.names, strict=False):
+            if not is_blank(cell):
+                if not isinstance(cell, str) or not plain_words(name).endswith(plain_words(cell)):
+                    return False
+                filled += 1
+        return filled >= FEWEST_NAMED
 
 
 def find_headings(table: Table) -> Headings:
@@ -82,7 +86,7 @@ def propose_columns(names: Sequence[str]) -> dict[str, str]:
     return proposed
 
 
-def unit_in(name: str) -> str | None:
+def unit_in(name: str) -> Unit | None:
     """The unit a heading names, as in "Width (mm)"."""
     marked = re.search(r"[(\[,]\s*(mm|cm|m|in|inch|inches|ft|feet)\.?\s*[)\]]?\s*$", name, re.IGNORECASE)
     return UNIT_IN_HEADING[marked[1].lower()] if marked else None

@@ -6,6 +6,7 @@ modelling program's own placeholder is not known; it is not "not rated". The lis
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 
 NOT_RATED = {"nr", "n r", "non rated", "nonrated", "not rated", "unrated", "no rating", "none", "0", "0 min", "0 hr",
              "non fire rated", "sin clasificacion", "sin resistencia", "no clasificada", "sc"}  # fmt: skip
@@ -29,6 +30,7 @@ KNOWN_MINUTES = {15, 20, 30, 45, 60, 90, 120, 180, 240}
 MOST_MINUTES = 480
 
 
+@lru_cache(maxsize=1024)
 def rating_minutes(text: str) -> int | None:
     """Minutes the text speaks of, 0 where it says "not rated", None where it does not tell."""
     plain = " ".join(text.translate(_MARKS).split())

@@ -35,6 +35,7 @@ class RowReader:
             (place, name) for place, name in enumerate(headings.names) if name and place not in self._columns.values()
         ][:EXTRA_COLUMNS]
         self._read = [fact for fact in READERS if fact in self._columns]
+        self._units: dict[str, Unit] = {fact: unit_in(settled.columns[fact]) or settled.unit for fact in self._read}
         self._floor_title = ""
         wall_kind = settled.defaults.get("wall_kind", "")
         self._default_kind = values.wall_kind(wall_kind) or ""
@@ -79,7 +80,7 @@ class RowReader:
                 raise ReadingError("", "an opening number", "Give the row its number, or clear the row.")
             told["number"] = number
             for fact in self._read:
-                found = READERS[fact](self._cell(row, fact), self._unit(fact))
+                found = READERS[fact](self._cell(row, fact), self._units[fact])
                 # A blank column of leaves does not take back the PR beside the size.
                 told |= {name: value for name, value in found.items() if value is not None or name not in told}
             fact = "wall"
@@ -105,9 +106,6 @@ class RowReader:
             extra=self._extra(row),
             warnings=tuple(swapped_warning(told)),
         )
-
-    def _unit(self, fact: str) -> Unit:
-        return unit_in(self._settled.columns[fact]) or self._settled.unit  # type: ignore[return-value]
 
     def _wall(self, row: Row) -> WallTold | None:
         code = values.short_text(self._cell(row, "wall"), 60)

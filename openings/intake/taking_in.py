@@ -30,7 +30,7 @@ def choices_for(site: Site, source: Source, *, sheet: str = "") -> Choices:
 
 @dataclass(frozen=True, slots=True)
 class SeenFile:
-    """A file as a person saw it in a preview: how it was settled, and which state of the schedule it was held against."""
+    """A file as a person saw it in a preview: how it was settled, and which state of the openings it was based on."""
 
     path: Path
     name: str

@@ -57,6 +57,8 @@ BARE_FLOOR = {"none", "sealed concrete", "concrete", "polished concrete", "expos
               "sc", "slc", "bare", "concreto sellado", "concreto", "ninguno"}  # fmt: skip
 
 
+# Schedules repeat the same few words row after row.
+@lru_cache(maxsize=4096)
 def plain_words(text: str) -> str:
     """The text in small letters without accents or punctuation, words parted by single blanks."""
     flat = unicodedata.normalize("NFKD", text.casefold())

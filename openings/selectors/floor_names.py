@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from functools import lru_cache
 
 _FLOOR_WORDS = re.compile(
     r"\b(?:level|floor|flr|lvl|storey|story|nivel|piso|planta)\b|\b(?:l|fl|n|p)(?=\s?\d)|\bof\b|\bthe\b|\bde\b|\bla\b"
@@ -19,6 +20,8 @@ _TOP = re.compile(r"\b(?:roof|penthouse|attic|azotea|techo|ph)\b")
 TOPMOST = 900
 
 
+# A schedule names the same few floors row after row.
+@lru_cache(maxsize=1024)
 def floor_key(name: str) -> str:
     """What two names of the same floor have in common; a name without a number keeps its own words."""
     flat = unicodedata.normalize("NFKD", name.casefold())

@@ -21,29 +21,36 @@ class Places:
     def __init__(self, site: Site) -> None:
         self._site = site
         self._buildings = list(Building.objects.filter(site=site))
-        self._floors = list(Floor.objects.filter(site=site).select_related("building"))
+        self._floors: dict[tuple[Any, str], Floor] = {}
+        for floor in Floor.objects.filter(site=site).select_related("building"):
+            self._enter(floor)
 
     def floor(self, name: str, building_name: str = "", elevation: Length | None = None) -> Floor:
         """The floor of this name, made where the site has none yet."""
         building = self._building(building_name)
-        wanted = floor_key(name)
-        for floor in self._floors:
-            if floor.building_id == building.pk and wanted in (
-                floor_key(floor.code),
-                floor_key(floor.name or floor.code),
-            ):
-                return self._at(floor, elevation)
+        known = self._floors.get((building.pk, floor_key(name)))
+        if known is not None:
+            return self._at(known, elevation)
         floor = Floor.objects.create(
             site=self._site,
             building=building,
-            code=_code(name, {floor.code for floor in self._floors if floor.building_id == building.pk}),
+            code=_code(name, {floor.code for floor in self._floors_of(building)}),
             name="" if name == FLOOR_NOT_TOLD else name[:120],
             level=level_by_name(name) or 0,
             elevation=elevation,
         )
-        self._floors.append(floor)
+        self._enter(floor)
         self._order(building)
         return floor
+
+    def _enter(self, floor: Floor) -> None:
+        for name in (floor.name, floor.code):
+            if name:
+                self._floors.setdefault((floor.building_id, floor_key(name)), floor)
+
+    def _floors_of(self, building: Building) -> list[Floor]:
+        """The floors of one building, each once though it is known by two names."""
+        return list({floor.pk: floor for floor in self._floors.values() if floor.building_id == building.pk}.values())
 
     def _at(self, floor: Floor, elevation: Length | None) -> Floor:
         """Note the elevation of a floor whose elevation nobody told so far."""
@@ -73,7 +80,7 @@ class Places:
 
     def _order(self, building: Building) -> None:
         """Order the floors of a building by elevation where all are known; names say less than heights do."""
-        floors = [floor for floor in self._floors if floor.building_id == building.pk]
+        floors = self._floors_of(building)
         heights = [(floor.elevation.nm, floor.code, floor) for floor in floors if floor.elevation is not None]
         if len(heights) < len(floors):
             return
