@@ -1,7 +1,7 @@
 """Where the openings of the demo clinic are: two corridors a floor, rooms along both, stairs at the ends.
 
-Metres on the plan, x along the corridors from the west stair, y across them. The walk goes east along the north
-corridor and comes back west along the south one.
+Metres on the plan, x along the corridors from the west stair, y across them to the north. The walk goes east along the
+south corridor and comes back west along the north one.
 """
 
 from collections.abc import Iterator
@@ -11,9 +11,10 @@ from itertools import cycle, islice
 FLOORS = (("1", "First floor"), ("2", "Second floor"), ("3", "Third floor"))
 FLOOR_TO_FLOOR_INCHES = 168
 BAY = 3.3
-# Door lines of the four rows of rooms, from north to south; a corridor runs between the first two and the last two.
-ROWS = (("1", 21.2, "North corridor"), ("2", 18.8, "North corridor"), ("3", 11.2, "South corridor"),
-        ("4", 8.8, "South corridor"))  # fmt: skip
+# Door lines of the four rows of rooms, from south to north; a corridor runs between the first two and the last two.
+ROWS = (("1", 8.8, "South corridor"), ("2", 11.2, "South corridor"), ("3", 18.8, "North corridor"),
+        ("4", 21.2, "North corridor"))  # fmt: skip
+BETWEEN = 15.0
 FEWEST, MOST = 36, 300
 
 
@@ -55,8 +56,7 @@ def _floor(floor: str, count: int) -> list[Place]:
     rooms = list(islice(cycle(DEPARTMENTS[floor]), count - len(core)))
     length = BAY * (-(-len(rooms) // len(ROWS)) + 1)
     found = [*_rooms(floor, rooms), *_core(floor, core, length)]
-    # East along the north corridor, back west along the south one.
-    return sorted(found, key=lambda p: (p.y < 15, p.x if p.y > 15 else -p.x, -p.y))
+    return sorted(found, key=lambda p: (p.y > BETWEEN, p.x if p.y < BETWEEN else -p.x, p.y))
 
 
 def _rooms(floor: str, rooms: list[str]) -> Iterator[Place]:
