@@ -7,7 +7,7 @@ pull side, the drawing is mirrored; the words never are.
 
 from dataclasses import dataclass
 
-from inspections.trueness.door_fit import DoorFit, Problem
+from inspections.trueness.door_fit import DoorFit
 from inspections.trueness.drawing_words import WORDS, Words
 from inspections.trueness.opening import NominalOpening
 from inspections.trueness.readings import Readings
@@ -24,6 +24,7 @@ FACE = 2.0
 JAMB_DEPTH = 5.75
 MARGIN = 120.0
 PLAN_GAP = 70.0
+LABEL_OFF = 28.0
 
 # Deviations are drawn at most this many inches of frame large, by the greatest factor that keeps them so.
 LARGEST_DRAWN = 4.0
@@ -176,29 +177,40 @@ class _Elevation:
     def _gaps(self) -> list[str]:
         if self.sheet.fit is None:
             return []
-        places = {
-            "strike_head": (self.width, self.height - 3), "strike_mid": (self.width, self.height / 2 - 3),
-            "strike_floor": (self.width, 6.0), "head_hinge": (3.0, self.height),
-            "head_strike": (self.width - 3, self.height),
-            "meeting_head": (self.width / 2, self.height - 4), "meeting_mid": (self.width / 2, self.height / 2 - 3),
-            "meeting_floor": (self.width / 2, 8.0), "head_meeting": (self.width / 2 - 3, self.height),
-            "head_meeting_second": (self.width / 2 + 3, self.height), "floor": (self.width / 2, -3.0),
-            "stop_strike_head": (self.width, self.height - 9), "stop_strike_floor": (self.width, 12.0),
-        }  # fmt: skip
         troubled = {trouble.place: trouble for trouble in self.sheet.fit.troubles}
         marks = []
-        for place, (x, y) in places.items():
+        for place, (x, y) in _label_places(self.width, self.height).items():
             trouble, gap = troubled.get(place), self.sheet.fit.gaps.get(place)
-            outside = self.at(x, y)[0] > MARGIN + self.width * PER_INCH / 2
-            end = "start" if outside else "end"
-            spot = (self.at(x, y)[0] + (28 if outside else -28), self.at(x, y)[1])
+            right = self.at(x, y)[0] > MARGIN + self.width * PER_INCH / 2
+            end = "start" if right else "end"
+            spot = (self.at(x, y)[0] + (LABEL_OFF if right else -LABEL_OFF), self.at(x, y)[1])
+            shown = self.words.places.get(place, "") if gap is None else format_length(gap, units=self.sheet.units)
             if trouble is not None:
-                by = format_length(trouble.by, units=self.sheet.units)
-                shown = "" if gap is None else format_length(gap, units=self.sheet.units) + " "
-                marks.append(warning(spot, f"{shown}{self.words.problems[Problem(trouble.problem)]} {by}", anchor=end))
+                by = f"{self.words.problems[trouble.problem]} {format_length(trouble.by, units=self.sheet.units)}"
+                marks.append(warning(spot, f"{shown} {by}", anchor=end))
             elif gap is not None:
-                marks.append(text(spot, format_length(gap, units=self.sheet.units), "gap", anchor=end, size=8))
+                marks.append(text(spot, shown, "gap", anchor=end, size=8))
         return marks
+
+
+def _label_places(width: float, height: float) -> dict[str, Point]:
+    """Where each gap and problem is labelled, in inches from the hinge rabbet and above the floor."""
+    above, middle = height + FACE + 1, width / 2
+    return {
+        "strike_head": (width, height - 4),
+        "strike_mid": (width, height / 2 - 3),
+        "strike_floor": (width, 6.0),
+        "head_hinge": (3.0, above),
+        "head_strike": (width - 3, above),
+        "meeting_head": (middle, height - 16),
+        "meeting_mid": (middle, height / 2 - 3),
+        "meeting_floor": (middle, 8.0),
+        "head_meeting": (middle - 3, above),
+        "head_meeting_second": (middle + 3, above),
+        "floor": (middle, -3.0),
+        "stop_strike_head": (width, height - 9),
+        "stop_strike_floor": (width, 12.0),
+    }
 
 
 def _plan(sheet: Sheet, shape: FrameShape, factor: int, top: float, words: Words) -> list[str]:

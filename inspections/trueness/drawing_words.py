@@ -17,6 +17,7 @@ class Words:
     scale: str
     measures: Mapping[str, str]
     problems: Mapping[Problem, str]
+    places: Mapping[str, str]
     verdicts: Mapping[str, str]
     fits: Mapping[str, str]
 
@@ -42,6 +43,7 @@ WORDS: Mapping[str, Words] = {
             "twist": "twist",
         },
         problems={Problem.BINDS: "binds by", Problem.DRAGS: "drags by", Problem.WIDE: "too wide by"},
+        places={"floor": "floor:", "stop_strike_head": "stop, top:", "stop_strike_floor": "stop, foot:"},
         verdicts={"pass": "TRUE", "fail": "OUT OF TRUE", "incomplete": "NOT ALL READ"},
         fits={"free": "door free", "binds": "door binds", "drags": "door drags"},
     ),
@@ -65,6 +67,7 @@ WORDS: Mapping[str, Words] = {
             "twist": "torcedura",
         },
         problems={Problem.BINDS: "atora por", Problem.DRAGS: "arrastra por", Problem.WIDE: "abierto por"},
+        places={"floor": "piso:", "stop_strike_head": "tope, arriba:", "stop_strike_floor": "tope, abajo:"},
         verdicts={"pass": "A PLOMO Y ESCUADRA", "fail": "FUERA DE TOLERANCIA", "incomplete": "FALTAN LECTURAS"},
         fits={"free": "puerta libre", "binds": "puerta atora", "drags": "puerta arrastra"},
     ),

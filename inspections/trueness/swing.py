@@ -63,7 +63,7 @@ def least_clearance(hanging: Hanging, rises: Sequence[tuple[float, Length]], max
     """
     best_clearance, best_angle = math.inf, 0.0
     for start, low, end, high in _stretches(rises, max_degrees):
-        for angle in sorted({start, end, *_turning_points(hanging, start, low, end, high)}):
+        for angle in sorted({start, end, *_turning_point(hanging, start, low, end, high)}):
             rise = low if end == start else low + (high - low) * (angle - start) / (end - start)
             clearance = hanging.at_rest.nm + latch_corner(hanging, angle) - rise
             if clearance < best_clearance - 0.5:
@@ -89,17 +89,18 @@ def _stretches(
             yield start, low, stop, low + (high - low) * (stop - start) / (end - start)
 
 
-def _turning_points(hanging: Hanging, start: float, low: float, end: float, high: float) -> Iterator[float]:
-    """Angles inside a stretch where the clearance stops falling: the corner's slope equals the floor's."""
+def _turning_point(hanging: Hanging, start: float, low: float, end: float, high: float) -> Iterator[float]:
+    """The angle inside a stretch where the clearance stops falling, if there is one: corner and floor rise alike.
+
+    Clearance is a constant less reach * cos(phi - toward) less the floor's slope, so it is least where
+    reach * sin(phi - toward) equals the slope on the rising side of the sine.
+    """
     reach = hanging.width.nm / hanging.height.nm * math.hypot(hanging.side.nm, hanging.face.nm)
     if end <= start or not reach:
         return
     slope = (high - low) / math.radians(end - start)
-    if abs(slope) > reach:
-        return
-    lean_toward = math.atan2(hanging.face.nm, hanging.side.nm)
-    turn = math.asin(slope / reach)
-    for candidate in (lean_toward + turn, lean_toward + math.pi - turn):
-        degrees = math.degrees(candidate) % 360
+    if abs(slope) <= reach:
+        toward = math.atan2(hanging.face.nm, hanging.side.nm)
+        degrees = math.degrees(toward + math.asin(slope / reach)) % 360
         if start < degrees < end:
             yield degrees

@@ -149,6 +149,16 @@ def test_reading_this_release_does_not_know_is_listed_and_changes_nothing() -> N
     assert verdict.unknown == ("bow_of_head",)
 
 
+def test_readings_that_contradict_each_other_are_never_a_pass() -> None:
+    widths = {"width_head": "36 1/16", "width_floor": "36 1/16", "head_level": "1/4"}
+    verdict = judge(TRUE | widths, opening=OPENING, profile=DEFAULT_PROFILE)
+    assert verdict.failed == ()
+    assert verdict.missing == ()
+    assert verdict.contradictions
+    assert verdict.suspect in {"head_level", "squareness"}
+    assert verdict.verdict is Outcome.INCOMPLETE
+
+
 small = st.integers(min_value=-12, max_value=12).map(lambda parts: from_inches(Fraction(parts, 64)))
 
 
