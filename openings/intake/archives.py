@@ -6,7 +6,7 @@ is inflated, and nothing of the foreign archive reaches another reader except by
 
 import zipfile
 import zlib
-from collections.abc import Iterator
+from collections.abc import Generator
 from pathlib import Path
 
 from openings.intake.limits import MIB, RATIO_JUDGED_FROM, UNPACKED_BYTES, UNPACKED_RATIO
@@ -22,15 +22,11 @@ class BoundedArchive:
         self._name = name
         self._left = most
         self._zip = zipfile.ZipFile(path)
-        infos = self._zip.infolist()
-        total = sum(info.file_size for info in infos)
-        if total > most or any(_too_dense(info.file_size, info.compress_size) for info in infos):
-            raise self._bomb(total)
-        if any(info.flag_bits & 1 for info in infos):
-            raise FileRefused(f"{name} is locked with a password. Save it without one.")
-        if len({info.filename for info in infos}) < len(infos):
-            raise FileRefused(f"{name} names one of its parts twice, so it is not plain which counts. Save it again.")
-        self.parts = [info.filename for info in infos if not info.is_dir()]
+        try:
+            self.parts = self._checked_parts(most)
+        except FileRefused:
+            self._zip.close()
+            raise
 
     def __enter__(self) -> "BoundedArchive":
         return self
@@ -38,7 +34,7 @@ class BoundedArchive:
     def __exit__(self, *_: object) -> None:
         self._zip.close()
 
-    def chunks(self, part: str) -> Iterator[bytes]:
+    def chunks(self, part: str) -> Generator[bytes, None, None]:
         """Yield the bytes of one part; raises FileRefused where they are damaged or more than the bound."""
         try:
             with self._zip.open(part) as stream:
@@ -51,6 +47,19 @@ class BoundedArchive:
             raise FileRefused(
                 f"{self._name} is damaged inside ({part} can't be unpacked). Copy or export it again."
             ) from broken
+
+    def _checked_parts(self, most: int) -> list[str]:
+        infos = self._zip.infolist()
+        total = sum(info.file_size for info in infos)
+        if total > most or any(_too_dense(info.file_size, info.compress_size) for info in infos):
+            raise self._bomb(total)
+        if any(info.flag_bits & 1 for info in infos):
+            raise FileRefused(f"{self._name} is locked with a password. Save it without one.")
+        if len({info.filename for info in infos}) < len(infos):
+            raise FileRefused(
+                f"{self._name} names one of its parts twice, so it is not plain which counts. Save it again."
+            )
+        return [info.filename for info in infos if not info.is_dir()]
 
     def _bomb(self, total: int) -> FileRefused:
         return FileRefused(

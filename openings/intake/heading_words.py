@@ -81,12 +81,5 @@ LEAF_ONLY = {"glass", "glazing", "lite", "panel", "louver", "thickness", "thk", 
              "sill", "detail", "keying", "undercut", "vidrio", "acabado", "material de puerta"}  # fmt: skip
 
 UNIT_IN_HEADING: dict[str, Unit] = {
-    "mm": "mm",
-    "cm": "cm",
-    "m": "m",
-    "in": "in",
-    "inches": "in",
-    "inch": "in",
-    "ft": "ft",
-    "feet": "ft",
-}
+    "mm": "mm", "cm": "cm", "m": "m", "in": "in", "inches": "in", "inch": "in", "ft": "ft", "feet": "ft",
+}  # fmt: skip

@@ -6,7 +6,7 @@ first, and the doors written in the text are counted and compared with the doors
 
 import re
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -49,9 +49,8 @@ def _unpack(path: Path, plain: Path, name: str) -> None:
         models = [part for part in archive.parts if part.lower().endswith(".ifc")]
         if len(models) != 1:
             raise FileRefused(f"{name} holds {len(models)} models; one was expected. Send them one at a time.")
-        with plain.open("wb") as target:
-            for chunk in archive.chunks(models[0]):
-                target.write(chunk)
+        with plain.open("wb") as target, closing(archive.chunks(models[0])) as chunks:
+            target.writelines(chunks)
 
 
 def _doors_written(plain: Path, name: str) -> int:

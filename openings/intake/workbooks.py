@@ -6,7 +6,7 @@ it but the parts that hold values.
 
 import zipfile
 from collections.abc import Iterator
-from contextlib import ExitStack
+from contextlib import ExitStack, closing
 from pathlib import Path, PurePosixPath
 from tempfile import TemporaryDirectory
 from xml.sax.handler import ContentHandler
@@ -162,9 +162,8 @@ def _copy_open_document(path: Path, copy: Path, name: str) -> dict[str, Extent]:
 def _copy(archive: BoundedArchive, counted: zipfile.ZipFile, part: str, handler: ContentHandler, name: str) -> None:
     if part not in archive.parts:
         return
-    chunks = archive.chunks(part)
-    if part.endswith((".xml", ".rels")):
-        chunks = iter(BoundedXml(handler, name, part).feed(chunks))
-    with counted.open(part, "w", force_zip64=True) as target:
-        for chunk in chunks:
+    # Closed by name: a refusal halfway would else leave the foreign file open until the garbage is collected.
+    with closing(archive.chunks(part)) as chunks, counted.open(part, "w", force_zip64=True) as target:
+        is_xml = part.endswith((".xml", ".rels"))
+        for chunk in BoundedXml(handler, name, part).feed(chunks) if is_xml else chunks:
             target.write(chunk)
