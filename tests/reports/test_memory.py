@@ -17,7 +17,7 @@ pytestmark = pytest.mark.django_db
 MEGABYTE = 1_000_000
 
 
-def many(site, count, each=4):
+def many(site, count, each=2):
     """So many openings, each with some stored check-ins, written as rows: only the reading of them is of interest."""
     like = make.opening(site)
     who = make.supervisor(site)
