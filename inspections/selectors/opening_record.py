@@ -77,7 +77,7 @@ class Rung:
 
 @dataclass(frozen=True, slots=True)
 class HoldOfOpening:
-    """A hold of this opening, open or released."""
+    """A hold of this opening, open or released; `from_check`: reading the failed check again is its release."""
 
     id: UUID
     stage: str
@@ -88,6 +88,7 @@ class HoldOfOpening:
     released_at: datetime | None
     released_by: str
     released_why: str
+    from_check: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,8 +134,8 @@ class OpeningSheet:
 
     @property
     def held(self) -> bool:
-        """Whether a hold stops it now."""
-        return any(hold.released_at is None for hold in self.holds)
+        """Whether a hold stops everything here now; one from a failed check leaves that check to be read again."""
+        return any(hold.released_at is None and not hold.from_check for hold in self.holds)
 
     @property
     def open_alerts(self) -> tuple[AlertLine, ...]:
@@ -258,6 +259,7 @@ def _holds(opening: Opening, person: Person) -> tuple[HoldOfOpening, ...]:
             released_at=hold.released_at,
             released_by=str(hold.released_by or ""),
             released_why=hold.released_why,
+            from_check=hold.from_check,
         )
         for hold in holds.select_related("opened_by", "company", "released_by").order_by("-opened_at")[:MOST_HOLDS]
     )

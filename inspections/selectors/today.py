@@ -81,7 +81,10 @@ class FloorProgress:
 
 @dataclass(frozen=True, slots=True)
 class HoldLine:
-    """An open hold: how old it is in whole days, and which trade's stage it stops."""
+    """An open hold: how old it is in whole days, and the stage it was reported at.
+
+    `from_check`: a failed check opened it, and reading that check again releases it.
+    """
 
     id: UUID
     number: str
@@ -93,6 +96,7 @@ class HoldLine:
     opened_at: datetime
     opened_by: str
     company: str
+    from_check: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,6 +251,7 @@ def open_holds(site: Site, person: Person, now: datetime) -> tuple[tuple[HoldLin
             opened_at=hold.opened_at,
             opened_by=str(hold.opened_by),
             company=str(hold.company),
+            from_check=hold.from_check,
         )
         for hold in holds.select_related("opening__floor", "opened_by", "company")[:MOST_HOLDS]
     )
