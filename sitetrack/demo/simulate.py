@@ -64,7 +64,6 @@ def simulate(*, now: datetime, seed: int, count: int) -> Demo:
     job = Job(
         days=days,
         airtime=airtime,
-        plan=plan,
         frames=_frames(revised, plan),
         gates=lambda stage, floor: _gate(days, stage, floor),
         scripts=story.scripts(cast, late),

@@ -11,7 +11,6 @@ from datetime import datetime, timedelta
 from random import Random
 from uuid import UUID
 
-from openings.sequence.plan import Plan
 from openings.sequence.stage import Kind
 from sitetrack.demo import measuring
 from sitetrack.demo.crews import (
@@ -55,7 +54,6 @@ class Job:
 
     days: JobDays
     airtime: Airtime
-    plan: Plan
     frames: Sequence[Frame]
     gates: Callable[[str, str], datetime]
     scripts: Mapping[tuple[str, str], Script]
