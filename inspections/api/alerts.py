@@ -17,7 +17,7 @@ from inspections.services import alerts
 from sitetrack.access.api.asking import asking
 from sitetrack.kit.api import ScopedViewSet
 from sitetrack.kit.clock import now
-from sitetrack.kit.filters import YesNoFilter
+from sitetrack.kit.filters import MomentFilter, YesNoFilter
 from sitetrack.kit.shapes import AnswerSerializer
 
 
@@ -48,8 +48,8 @@ class AlertFilter(django_filters.FilterSet):
     severity = django_filters.ChoiceFilter(choices=Severity.choices)
     open = YesNoFilter(method="still_open")
     acknowledged = YesNoFilter(field_name="acknowledged_at", lookup_expr="isnull", exclude=True)
-    happened_after = django_filters.IsoDateTimeFilter(field_name="happened_at", lookup_expr="gt")
-    happened_before = django_filters.IsoDateTimeFilter(field_name="happened_at", lookup_expr="lt")
+    happened_after = MomentFilter(field_name="happened_at", lookup_expr="gt")
+    happened_before = MomentFilter(field_name="happened_at", lookup_expr="lt")
 
     class Meta:
         model = Alert

@@ -12,7 +12,7 @@ from inspections.models import CheckIn
 from inspections.models.checkins import Action, Outcome
 from openings.models import Site
 from sitetrack.kit.api import ScopedViewSet
-from sitetrack.kit.filters import YesNoFilter
+from sitetrack.kit.filters import MomentFilter, YesNoFilter
 from sitetrack.kit.shapes import AnswerSerializer
 
 
@@ -47,10 +47,10 @@ class CheckInFilter(django_filters.FilterSet):
     device = django_filters.UUIDFilter(field_name="device_id")
     about = django_filters.UUIDFilter()
     week = django_filters.CharFilter(method="in_week", label="ISO 8601 week of the work, such as 2026-W09")
-    happened_after = django_filters.IsoDateTimeFilter(field_name="corrected_at", lookup_expr="gt")
-    happened_before = django_filters.IsoDateTimeFilter(field_name="corrected_at", lookup_expr="lt")
-    received_after = django_filters.IsoDateTimeFilter(field_name="received_at", lookup_expr="gt")
-    received_before = django_filters.IsoDateTimeFilter(field_name="received_at", lookup_expr="lt")
+    happened_after = MomentFilter(field_name="corrected_at", lookup_expr="gt")
+    happened_before = MomentFilter(field_name="corrected_at", lookup_expr="lt")
+    received_after = MomentFilter(field_name="received_at", lookup_expr="gt")
+    received_before = MomentFilter(field_name="received_at", lookup_expr="lt")
     clock_doubted = YesNoFilter(method="with_doubted_clock")
 
     class Meta:

@@ -7,6 +7,7 @@ from rest_framework import serializers
 from inspections.models import FrameCheck, SignOff
 from inspections.models.checkins import Outcome
 from sitetrack.kit.api import ScopedViewSet
+from sitetrack.kit.filters import MomentFilter
 from sitetrack.kit.shapes import AnswerSerializer
 
 
@@ -32,8 +33,8 @@ class FrameCheckFilter(django_filters.FilterSet):
     company = django_filters.UUIDFilter(field_name="company_id")
     stage = django_filters.CharFilter()
     verdict = django_filters.ChoiceFilter(choices=Outcome.choices)
-    read_after = django_filters.IsoDateTimeFilter(field_name="read_at", lookup_expr="gt")
-    read_before = django_filters.IsoDateTimeFilter(field_name="read_at", lookup_expr="lt")
+    read_after = MomentFilter(field_name="read_at", lookup_expr="gt")
+    read_before = MomentFilter(field_name="read_at", lookup_expr="lt")
 
     class Meta:
         model = FrameCheck
@@ -74,8 +75,8 @@ class SignOffFilter(django_filters.FilterSet):
     stage = django_filters.CharFilter()
     signer = django_filters.UUIDFilter(field_name="signer_id")
     about = django_filters.UUIDFilter()
-    signed_after = django_filters.IsoDateTimeFilter(field_name="signed_at", lookup_expr="gt")
-    signed_before = django_filters.IsoDateTimeFilter(field_name="signed_at", lookup_expr="lt")
+    signed_after = MomentFilter(field_name="signed_at", lookup_expr="gt")
+    signed_before = MomentFilter(field_name="signed_at", lookup_expr="lt")
 
     class Meta:
         model = SignOff

@@ -9,7 +9,7 @@ from rest_framework import serializers
 
 from inspections.models import Hold
 from sitetrack.kit.api import ScopedViewSet
-from sitetrack.kit.filters import YesNoFilter
+from sitetrack.kit.filters import MomentFilter, YesNoFilter
 from sitetrack.kit.shapes import AnswerSerializer
 
 
@@ -34,7 +34,7 @@ class HoldFilter(django_filters.FilterSet):
     stage = django_filters.CharFilter()
     company = django_filters.UUIDFilter(field_name="company_id")
     open = YesNoFilter(method="still_open")
-    opened_before = django_filters.IsoDateTimeFilter(field_name="opened_at", lookup_expr="lt")
+    opened_before = MomentFilter(field_name="opened_at", lookup_expr="lt")
 
     class Meta:
         model = Hold

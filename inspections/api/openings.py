@@ -19,7 +19,7 @@ from sitetrack.access.api.asking import asking
 from sitetrack.access.roles import Trade
 from sitetrack.kit.api import ScopedViewSet
 from sitetrack.kit.clock import now
-from sitetrack.kit.filters import LengthFilter, YesNoFilter
+from sitetrack.kit.filters import LengthFilter, MomentFilter, YesNoFilter
 from sitetrack.kit.jobs import enqueue
 from sitetrack.kit.shapes import AnswerSerializer
 
@@ -98,7 +98,7 @@ class OpeningFilter(django_filters.FilterSet):
     hardware_set = django_filters.CharFilter(lookup_expr="iexact")
     wall = django_filters.CharFilter(field_name="wall__code", lookup_expr="iexact")
     in_schedule = YesNoFilter()
-    changed_after = django_filters.IsoDateTimeFilter(field_name="changed_at", lookup_expr="gt")
+    changed_after = MomentFilter(field_name="changed_at", lookup_expr="gt")
     ready_for = django_filters.ChoiceFilter(
         choices=Trade.choices, method="for_trade", label="A trade that can act on some stage of it now"
     )

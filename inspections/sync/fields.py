@@ -2,10 +2,12 @@
 
 import re
 from collections.abc import Iterator, Mapping
-from datetime import UTC, datetime, timedelta
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
+from sitetrack.kit.moments import EXAMPLE as MOMENT_EXAMPLE
+from sitetrack.kit.moments import parse_rfc3339
 from sitetrack.kit.problems import BadInput, FieldError
 
 MOST_NAME = 60
@@ -14,13 +16,9 @@ MOST_ENTRIES = 60
 MOST_COUNTER = 2**63 - 1
 SHOWN = 40
 UUID_EXAMPLE = "0195575e-30c0-7a31-8f3b-5b6a2f0d9c11"
-MOMENT_EXAMPLE = "2026-03-02T14:05:09Z"
-YEARS = range(1970, 2100)
 
 _HEX_ID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}", re.IGNORECASE | re.ASCII)
 _DIGEST = re.compile(r"[0-9a-f]{64}", re.ASCII)
-# RFC 3339, 5.6. Python's own reader takes more than that, week dates for one.
-_MOMENT = re.compile(r"(\d{4}-\d\d-\d\d)[Tt ](\d\d:\d\d):(\d\d)(?:\.(\d+))?([Zz]|[+-]\d\d:\d\d)", re.ASCII)
 
 
 def bad_field(field: str, read: Any, expected: str, example: str = "") -> BadInput:
@@ -50,16 +48,9 @@ def read_key(field: str, given: Any) -> UUID:
 
 
 def read_moment(field: str, given: Any) -> datetime:
-    """An RFC 3339 moment with its offset, in UTC; finer than a microsecond is cut, a leap second counts as the next."""
-    found = _MOMENT.fullmatch(given) if isinstance(given, str) else None
-    if found and int(found[1][:4]) in YEARS:
-        day, minute, second, fraction, offset = found.groups()
-        leap = second == "60"
-        text = f"{day}T{minute}:{'59' if leap else second}.{(fraction or '0')[:6]:0<6}{offset.upper()}"
-        try:
-            return (datetime.fromisoformat(text) + timedelta(seconds=leap)).astimezone(UTC)
-        except ValueError:
-            pass
+    """An RFC 3339 moment with its offset, in UTC."""
+    if isinstance(given, str) and (moment := parse_rfc3339(given)):
+        return moment
     raise bad_field(field, given, "an RFC 3339 time with Z or its offset", MOMENT_EXAMPLE)
 
 

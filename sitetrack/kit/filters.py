@@ -1,5 +1,6 @@
 """Filters that refuse what they can't read, instead of passing over it."""
 
+from datetime import datetime
 from typing import Any
 
 from django import forms
@@ -7,7 +8,9 @@ from django.core.exceptions import ValidationError
 from django_filters import filters
 from drf_spectacular.utils import extend_schema_field
 
-from sitetrack.kit.lengths import EXAMPLES, Length, LengthError, parse_length
+from sitetrack.kit.lengths import EXAMPLES as LENGTH_EXAMPLES
+from sitetrack.kit.lengths import Length, LengthError, parse_length
+from sitetrack.kit.moments import EXAMPLE, parse_rfc3339
 
 WORDS = {"true": True, "false": False}
 
@@ -19,7 +22,7 @@ class YesNoField(forms.Field):
         if value in (None, ""):
             return None
         if value not in WORDS:
-            raise ValidationError(f"{str(value)[:40]!r} is neither true nor false.")
+            raise ValidationError("%(read)r is neither true nor false.", params={"read": str(value)[:40]})
         return WORDS[value]
 
 
@@ -39,11 +42,31 @@ class LengthFormField(forms.Field):
         try:
             return parse_length(str(value))
         except LengthError as error:
-            raise ValidationError(str(error)) from error
+            raise ValidationError("%(why)s", params={"why": str(error)}) from error
 
 
-@extend_schema_field({"type": "string", "description": f"A length such as {EXAMPLES}; a bare number is inches."})
+@extend_schema_field({"type": "string", "description": f"A length such as {LENGTH_EXAMPLES}; a bare number is inches."})
 class LengthFilter(filters.Filter):
     """A filter by an exact length."""
 
     field_class = LengthFormField
+
+
+class MomentFormField(forms.Field):
+    """An RFC 3339 moment with its offset."""
+
+    def to_python(self, value: Any) -> datetime | None:
+        if value in (None, ""):
+            return None
+        moment = parse_rfc3339(str(value))
+        if moment is None:
+            why = "%(read)r is no RFC 3339 time with Z or its offset, such as %(example)s."
+            raise ValidationError(why, params={"read": str(value)[:40], "example": EXAMPLE})
+        return moment
+
+
+@extend_schema_field({"type": "string", "format": "date-time", "description": f"RFC 3339, such as {EXAMPLE}."})
+class MomentFilter(filters.Filter):
+    """A filter by a moment."""
+
+    field_class = MomentFormField
