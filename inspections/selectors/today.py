@@ -246,7 +246,7 @@ def open_holds(site: Site, person: Person, now: datetime) -> tuple[tuple[HoldLin
             floor=str(hold.opening.floor),
             stage=hold.stage,
             reason=hold.reason,
-            days=(now - hold.opened_at).days,
+            days=max(0, (now - hold.opened_at).days),
             over_limit=now - hold.opened_at > limit,
             opened_at=hold.opened_at,
             opened_by=str(hold.opened_by),

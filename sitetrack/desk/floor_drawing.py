@@ -15,26 +15,46 @@ MOST_WIDTH = 3000
 CROWDED_SHARE = 0.1  # of all marks, those that may overlap where doors stand side by side
 KNOWN_SHARE = 0.5  # of positions, from which a plan is worth drawing
 
+# Where to try next for a mark whose place is taken: half marks aside, nearest first.
+RINGS = sorted(
+    ((dx * MARK_WIDTH / 2, dy * MARK_HEIGHT / 2) for dx in range(-6, 7) for dy in range(-4, 5)),
+    key=lambda step: (step[0] ** 2 + step[1] ** 2, step),
+)
+
 T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
 class Placed(Generic[T]):
-    """An opening on the plan; `x` and `y` are px of the mark's upper left corner."""
+    """An opening on the plan; `x` and `y` are px of the mark's upper left corner.
+
+    A mark that would cover another stands beside its spot; `spot_x` and `spot_y` are then where its corner belongs.
+    """
 
     what: T
     x: float
     y: float
+    spot_x: float
+    spot_y: float
+
+    @property
+    def moved(self) -> bool:
+        """Whether the mark stands beside its spot."""
+        return (self.x, self.y) != (self.spot_x, self.spot_y)
 
 
 @dataclass(frozen=True, slots=True)
 class Plan(Generic[T]):
-    """A floor's plan in px, and the openings that no position is known of."""
+    """A floor's plan in px, and the openings that no position is known of.
+
+    `walk` lists the spots' middles in the order given, for drawing the way one walks.
+    """
 
     width: int
     height: int
     placed: tuple[Placed[T], ...]
     unplaced: tuple[T, ...]
+    walk: tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,15 +82,43 @@ def plan(openings: Sequence[tuple[T, float | None, float | None]]) -> Plan[T] | 
     left, right = min(x for x, _ in spots), max(x for x, _ in spots)
     bottom, top = min(y for _, y in spots), max(y for _, y in spots)
     scale = _scale(sorted(spots), max(right - left, top - bottom))
-    placed = tuple(
-        Placed(what, round(MARGIN + (x - left) * scale, 1), round(MARGIN + (top - y) * scale, 1))
-        for what, x, y in known
-    )
+    corners = [(what, MARGIN + (x - left) * scale, MARGIN + (top - y) * scale) for what, x, y in known]
+    placed = _set_apart(corners)
     return Plan(
-        width=round((right - left) * scale) + MARK_WIDTH + 2 * MARGIN,
-        height=round((top - bottom) * scale) + MARK_HEIGHT + 2 * MARGIN,
+        width=round(max(place.x for place in placed)) + MARK_WIDTH + MARGIN,
+        height=round(max(place.y for place in placed)) + MARK_HEIGHT + MARGIN,
         placed=placed,
         unplaced=tuple(what for what, x, y in openings if x is None or y is None),
+        walk=tuple((round(x + MARK_WIDTH / 2, 1), round(y + MARK_HEIGHT / 2, 1)) for _, x, y in corners),
+    )
+
+
+def _set_apart(corners: Sequence[tuple[T, float, float]]) -> tuple[Placed[T], ...]:
+    """Move each mark that would cover an earlier one to the nearest free place, tried in rings around its spot.
+
+    Taken marks are looked up by the cell of their corner, so that a big floor costs little.
+    """
+    taken: dict[tuple[int, int], list[tuple[float, float]]] = {}
+    placed = []
+    for what, x, y in corners:
+        around = ((x + dx, y + dy) for dx, dy in RINGS)
+        at_x, at_y = next(((u, v) for u, v in around if min(u, v) >= 0 and _free(taken, u, v)), (x, y))
+        taken.setdefault(_cell(at_x, at_y), []).append((at_x, at_y))
+        placed.append(Placed(what, round(at_x, 1), round(at_y, 1), round(x, 1), round(y, 1)))
+    return tuple(placed)
+
+
+def _cell(x: float, y: float) -> tuple[int, int]:
+    return int(x // MARK_WIDTH), int(y // MARK_HEIGHT)
+
+
+def _free(taken: dict[tuple[int, int], list[tuple[float, float]]], x: float, y: float) -> bool:
+    column, row = _cell(x, y)
+    return not any(
+        abs(other_x - x) < MARK_WIDTH and abs(other_y - y) < MARK_HEIGHT
+        for near_column in (column - 1, column, column + 1)
+        for near_row in (row - 1, row, row + 1)
+        for other_x, other_y in taken.get((near_column, near_row), ())
     )
 
 

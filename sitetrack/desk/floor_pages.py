@@ -56,6 +56,7 @@ def floor(request: HttpRequest, desk: Desk, floor_id: UUID) -> HttpResponse:
         "page": page,
         "openings": openings,
         "as_list": as_list,
+        "walking": request.GET.get("order", "walk") in {"walk", ""},
         "legend": LEGEND,
         **({} if as_list else _drawing(openings)),
     }
