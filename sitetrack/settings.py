@@ -184,6 +184,8 @@ REST_FRAMEWORK = {
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     "EXCEPTION_HANDLER": "sitetrack.kit.answers.answer_problem",
     "PAGE_SIZE": 100,
+    # How many proxies of ours stand in front; without it, what a client claims of its address would be believed.
+    "NUM_PROXIES": int(os.environ.get("NUM_PROXIES", "0")),
     "UNAUTHENTICATED_USER": "django.contrib.auth.models.AnonymousUser",
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
 }
@@ -201,9 +203,10 @@ SPECTACULAR_SETTINGS = {
     "COMPONENT_SPLIT_REQUEST": True,
 }
 
-CELERY_BROKER_URL = REDIS_URL or "memory://"
+CELERY_BROKER_URL = REDIS_URL or "memory://localhost/"
 CELERY_TASK_ALWAYS_EAGER = not REDIS_URL
-CELERY_TASK_EAGER_PROPAGATES = True
+# A job that fails in-process is logged; its cause is stored and marked as owed, and must not turn into a refusal.
+CELERY_TASK_EAGER_PROPAGATES = False
 CELERY_TASK_IGNORE_RESULT = True
 # A worker that dies mid-task gives the task back; every task is harmless to run twice.
 CELERY_TASK_ACKS_LATE = True

@@ -6,7 +6,7 @@ from django.db.models import Q
 from openings.models import Opening, Site
 from sitetrack.access.models import Company, Device, Person
 from sitetrack.access.roles import Role
-from sitetrack.access.scope import CompanyScopedQuerySet, SiteScopedQuerySet
+from sitetrack.access.scope import CompanyScopedQuerySet
 
 
 class Action(models.TextChoices):
@@ -105,7 +105,7 @@ class KeptAside(ReceivedItem):
     settled_at = models.DateTimeField(null=True, blank=True)
     settled_why = models.CharField(max_length=300, blank=True)
 
-    objects = SiteScopedQuerySet.as_manager()
+    objects = CompanyScopedQuerySet.as_manager()
 
     class Meta:
         ordering = ["id"]
