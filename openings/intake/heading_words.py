@@ -58,7 +58,8 @@ HEADING_WORDS: dict[str, tuple[str, ...]] = {
     ),
     "hardware_set": (
         "hardware set", "hdwr set", "hdw set", "hw set", "hwset", "hardware group", "hardware", "hdwr", "hdw", "hw",
-        "hdwe set", "hdwe", "hardware set no", "hdwr group", "hwset no", "set", "herrajes", "juego de herrajes",
+        "hdwe set", "hdwe", "hardware set no", "hdwr group", "hdw group", "hw group",
+        "hwset no", "set", "herrajes", "juego de herrajes",
         "grupo de herrajes",
     ),
     "covering": (

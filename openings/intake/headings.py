@@ -50,25 +50,34 @@ class Headings:
 
 
 def find_headings(table: Table) -> Headings:
-    """The most likely headings of the table; raises FileRefused where no row looks like headings of a schedule."""
+    """The most likely headings of the table; raises FileRefused where no row could be headings at all.
+
+    Where no words are known, the first row that could be headings is given, and a person says what each column holds.
+    """
     rows = list(islice(table.rows(), LOOKED_AT))
     best: tuple[int, int, Headings] | None = None
     for index in range(len(rows)):
         for depth in range(1, DEEPEST_STACK + 1):
             headings = _stacked(rows[index : index + depth], depth)
-            if headings is None:
+            if headings is None or sum(1 for name in headings.names if name) < FEWEST_NAMED:
                 continue
-            score = len(propose_columns(headings.names))
             # Of two that name as much, the shallower, and then the higher one.
-            if score >= FEWEST_NAMED and (best is None or (score, -depth) > best[:2]):
+            score = len(propose_columns(headings.names))
+            if best is None or (score, -depth) > best[:2]:
                 best = (score, -depth, headings)
-    if best is None or "number" not in propose_columns(best[2].names):
+    if best is None:
         raise FileRefused(
             f"No row of {f'sheet “{table.name}”' if table.name else 'the table'} looks like the headings of a door "
             "schedule. Expected a row with headings such as Door No., Width, Height, Hdwr Set within the first "
             f"{LOOKED_AT} rows. Name the columns in one row above the doors."
         )
     return best[2]
+
+
+def names_doors(headings: Headings) -> bool:
+    """Whether the words of the headings are those of a door schedule."""
+    proposed = propose_columns(headings.names)
+    return "number" in proposed and len(proposed) >= FEWEST_NAMED
 
 
 def propose_columns(names: Sequence[str]) -> dict[str, str]:
@@ -115,16 +124,15 @@ def _stacked(rows: Sequence[Row], depth: int) -> Headings | None:
         return None
     if any(_looks_like_data(row.cells) for row in rows):
         return None
-    # A title fills one cell; headings fill several in every row of the stack.
-    if depth > 1 and any(
-        sum(not is_blank(cell) for cell in row.cells) < FEWEST_NAMED for row in rows if not row.is_blank
-    ):
+    # A title fills one cell; the uppermost row of stacked headings fills several.
+    if depth > 1 and sum(not is_blank(cell) for cell in rows[0].cells) < FEWEST_NAMED:
         return None
     width = max(len(row.cells) for row in rows)
-    lines = [_spread(row.cells, width) for row in rows[:-1]] + [_texts(rows[-1].cells, width)]
+    own_lines = [_texts(row.cells, width) for row in rows]
+    lines = [_spread(own_lines, upper) for upper in range(depth - 1)] + own_lines[-1:]
     names: list[str] = []
     for column in range(width):
-        own = [_texts(row.cells, width)[column] for row in rows]
+        own = [line[column] for line in own_lines]
         # A word merged over several columns only counts for a column that has a word of its own below.
         words = [line[column] for line in lines] if own[-1] else own
         names.append(_unique(" ".join(dict.fromkeys(word for word in words if word))[:HEADING_CHARACTERS], names))
@@ -135,13 +143,17 @@ def _texts(cells: Sequence[Cell], width: int) -> list[str]:
     return [text_of(cell) for cell in cells] + [""] * (width - len(cells))
 
 
-def _spread(cells: Sequence[Cell], width: int) -> list[str]:
-    """A merged cell keeps its text in its first column only; the ones it covers come as blanks."""
-    texts, last = [], ""
-    for text in _texts(cells, width):
-        last = text or last
-        texts.append(last)
-    return texts
+def _spread(lines: Sequence[Sequence[str]], line: int) -> list[str]:
+    """A merged cell keeps its text in its first column only; the ones it covers come as blanks.
+
+    It ends where the next cell of its row begins, and where one of a row above does.
+    """
+    spread, last = [], ""
+    for column, text in enumerate(lines[line]):
+        begins_above = any(upper[column] for upper in lines[:line])
+        last = text or ("" if begins_above else last)
+        spread.append(last)
+    return spread
 
 
 def _unique(name: str, taken: Sequence[str]) -> str:

@@ -8,7 +8,7 @@ from typing import Any
 
 from openings.intake.cobie import CobieSource, is_cobie
 from openings.intake.delimited import open_text_table
-from openings.intake.headings import Headings, find_headings, remembered_or_proposed
+from openings.intake.headings import Headings, find_headings, names_doors, remembered_or_proposed
 from openings.intake.kinds import Kind, kind_of
 from openings.intake.model_doors import model_doors
 from openings.intake.model_source import ModelSource
@@ -96,19 +96,22 @@ class TableSource:
         return self._found[sheet]
 
     def _likeliest(self) -> str:
-        """The first sheet whose name speaks of doors or openings and that has headings, else the first that has."""
-        first_fault: FileRefused | None = None
+        """The sheet that speaks of doors in its headings, one named so first; else the first that has headings."""
         by_name = sorted(self._tables, key=lambda name: not any(word in name.lower() for word in ("door", "opening")))
+        fault = FileRefused("The file has no row that is not empty. Expected a door schedule.")
+        possible = []
         for name in by_name:
             if self._tables[name].height == 0:
                 continue
             try:
-                self._headings(name)
-            except FileRefused as fault:
-                first_fault = first_fault or fault
-            else:
-                return name
-        raise first_fault or FileRefused("The file has no row that is not empty. Expected a door schedule.")
+                if names_doors(self._headings(name)):
+                    return name
+                possible.append(name)
+            except FileRefused as refused:
+                fault = refused
+        if not possible:
+            raise fault
+        return possible[0]
 
     def _samples(self, sheet: str, headings: Headings) -> dict[str, tuple[str, ...]]:
         """A few different values of each column, to settle the mapping by."""

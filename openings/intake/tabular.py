@@ -156,7 +156,8 @@ def _column_places(headings: Headings, columns: Mapping[str, str]) -> dict[str, 
         places[fact] = headings.names.index(name)
     if "number" not in places:
         error = FieldError("columns.number", "No column holds the opening number.", expected="a heading of the file")
-        raise BadInput("Say which column holds the opening number.", errors=[error])
+        known = ", ".join(f"“{heading}”" for heading in headings.names if heading)
+        raise BadInput(f"Say which column holds the opening number. There are: {known}.", errors=[error])
     return places
 
 

@@ -237,7 +237,9 @@ def _one_of(cell: Cell, words: Mapping[str, T], expected: str) -> T | None:
     text = told(cell)
     if text is None:
         return None
-    found = words.get(plain_words(text).replace("_", " "))
+    plain = plain_words(text).replace("_", " ")
+    # L.H.R. is LHR.
+    found = words.get(plain) or words.get(plain.replace(" ", ""))
     if found is None:
         raise ReadingError(text, expected, "Correct it, or leave it blank where it is not known.")
     return found

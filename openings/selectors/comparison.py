@@ -95,22 +95,55 @@ def state_of_schedule(site_id: Any) -> str:
     return f"{found['count']}:{found['versions'] or 0}"
 
 
-def renumbered(site_id: Any, listing: Listing) -> Iterator[tuple[Any, str]]:
-    """Yield id and present number of every stored opening that the file lists under its key with another number."""
+@dataclass(frozen=True, slots=True)
+class Renumbering:
+    """Stored openings the file lists under their key with another number.
+
+    `moving` has their present numbers by id. `blocked` are the keys of those whose new number is not free, since an
+    opening the file does not list has it; `staying` are the numbers these therefore keep.
+    """
+
+    moving: Mapping[Any, str]
+    blocked: frozenset[str]
+    staying: frozenset[str]
+
+
+def renumbering(site_id: Any, listing: Listing) -> Renumbering:
+    """Which openings are renumbered by the file, and which can't be."""
+    stored = Opening.objects.filter(site=site_id)
+    moving: dict[str, tuple[Any, str]] = {}
     for keys in chunked(listing.numbers):
-        stored = Opening.objects.filter(site=site_id, source_key__in=keys).values_list("pk", "number", "source_key")
-        yield from ((pk, number) for pk, number, key in stored if number_key(number) != listing.numbers[key])
+        for pk, number, key in stored.filter(source_key__in=keys).values_list("pk", "number", "source_key"):
+            if number_key(number) != listing.numbers[key]:
+                moving[key] = (pk, number)
+    wanted = {listing.numbers[key]: key for key in moving}
+    held: set[str] = set()
+    for numbers in chunked(wanted):
+        holders = stored.annotate(folded=Upper("number")).filter(folded__in=numbers)
+        held.update(number for number, key in holders.values_list("folded", "source_key") if key not in listing.numbers)
+    blocked: set[str] = set()
+    # One that keeps its number may keep it from another, and so on.
+    while held := {number for number in held if number in wanted and wanted[number] not in blocked}:
+        stuck = {wanted[number] for number in held}
+        blocked |= stuck
+        held = {number_key(moving[key][1]) for key in stuck}
+    return Renumbering(
+        {pk: number for key, (pk, number) in moving.items() if key not in blocked},
+        frozenset(blocked),
+        frozenset(number_key(moving[key][1]) for key in blocked),
+    )
 
 
 class Comparison:
     """Compares a file's rows with a site's openings as they stood when it was made, and remembers which it met.
 
-    `parked` holds the present numbers of openings whose number was just taken off, to be given anew.
+    `renumbering` is worked out once; the numbers of the openings in it may be taken off while the rows are written.
     """
 
-    def __init__(self, site_id: Any, listing: Listing, terms: Terms, parked: Mapping[Any, str] | None = None) -> None:
+    def __init__(self, site_id: Any, listing: Listing, terms: Terms) -> None:
         self._stored = Opening.objects.filter(site=site_id).select_related("floor__building", "wall")
-        self._listing, self._terms, self._parked = listing, terms, parked or {}
+        self._listing, self._terms = listing, terms
+        self.renumbering = renumbering(site_id, listing)
         in_schedule = [] if terms.partial else self._stored.filter(in_schedule=True).values_list("pk", flat=True)
         self._unmet: set[Any] = set(in_schedule)
 
@@ -132,7 +165,7 @@ class Comparison:
         numbers = [number_key(opening.number) for opening in chunk]
         by_key = {opening.source_key: opening for opening in self._stored.filter(source_key__in=keys)} if keys else {}
         for opening in by_key.values():
-            opening.number = self._parked.get(opening.pk, opening.number)
+            opening.number = self.renumbering.moving.get(opening.pk, opening.number)
         same_number = self._stored.annotate(folded=Upper("number")).filter(folded__in=numbers)
         return by_key, {number_key(opening.number): opening for opening in same_number}
 
@@ -144,7 +177,9 @@ class Comparison:
         # Where another row lists the holder of this number under its own key, that row speaks for it.
         if holder is not None and holder.source_key != listed.source_key and holder.source_key in self._listing.numbers:
             holder = None
-        if keyed is not None and holder is not None and keyed.pk != holder.pk:
+        if listed.source_key in self.renumbering.blocked or (
+            keyed is None and number_key(listed.number) in self.renumbering.staying
+        ):
             return Compared(
                 listed, Outcome.REFUSED, keyed,
                 why=f"a number that is free; {listed.number} belongs to another opening, which this file does not list",

@@ -9,7 +9,7 @@ from django.db import transaction
 from django.db.models import Max
 
 from openings.models import HeadingMap, Opening, ScheduleChange, ScheduleRevision, Site
-from openings.selectors.comparison import Compared, Comparison, Listing, Outcome, Terms, renumbered, state_of_schedule
+from openings.selectors.comparison import Compared, Comparison, Listing, Outcome, Terms, state_of_schedule
 from openings.selectors.facts import ListedOpening
 from openings.services.places import Places, Walls
 from openings.services.schedule_record import Change, record_changes, set_facts
@@ -88,7 +88,8 @@ class _TakingIn:
     def run(self, progress: Progress | None) -> None:
         """Take every row in, chunk by chunk."""
         schedule, revision = self._schedule, self._revision
-        comparison = Comparison(self._site.pk, schedule.listing, schedule.terms, self._park_numbers())
+        comparison = Comparison(self._site.pk, schedule.listing, schedule.terms)
+        _take_numbers_off(comparison.renumbering.moving)
         done, total = 0, len(schedule.listing.rows)
         for chunk in comparison.chunks(schedule.openings()):
             self._record([self._change(one) for one in chunk if one.outcome in (Outcome.ADDED, Outcome.CHANGED)])
@@ -105,13 +106,6 @@ class _TakingIn:
             revision.missing += len(missing)
         self._walk_by_position()
         revision.save()
-
-    def _park_numbers(self) -> dict[Any, str]:
-        """Take the numbers off the openings to be renumbered, so that two that swap do not meet in the constraint."""
-        parked = dict(renumbered(self._site.pk, self._schedule.listing))
-        for pk in parked:
-            Opening.objects.filter(pk=pk).update(number=f"~{pk}")
-        return parked
 
     def _change(self, compared: Compared) -> Change:
         opening = compared.current or Opening(site=self._site, extra={})
@@ -153,3 +147,9 @@ class _TakingIn:
             Opening.objects.bulk_update(
                 [Opening(pk=spots[index][0], walk=first + step) for step, index in moved], ["walk"], batch_size=300
             )
+
+
+def _take_numbers_off(openings: Iterable[Any]) -> None:
+    """Take the numbers off the openings to be renumbered, so that two that swap do not meet in the constraint."""
+    for pk in openings:
+        Opening.objects.filter(pk=pk).update(number=f"~{pk}")
