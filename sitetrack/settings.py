@@ -161,11 +161,8 @@ if PRODUCTION:
     SESSION_COOKIE_SECURE = True
     CSRF_COOKIE_SECURE = True
 
-EMAIL_BACKEND = os.environ.get(
-    "EMAIL_BACKEND",
-    f"django.core.mail.backends.{'smtp' if os.environ.get('EMAIL_HOST') else 'console'}.EmailBackend",
-)
-EMAIL_HOST = os.environ.get("EMAIL_HOST", "localhost")
+# Without a mail server alerts wait unsent instead of being said to have gone.
+EMAIL_HOST = os.environ.get("EMAIL_HOST", "")
 EMAIL_PORT = int(os.environ.get("EMAIL_PORT", "25"))
 EMAIL_HOST_USER = os.environ.get("EMAIL_HOST_USER", "")
 EMAIL_HOST_PASSWORD = os.environ.get("EMAIL_HOST_PASSWORD", "")

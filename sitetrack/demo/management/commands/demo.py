@@ -1,6 +1,7 @@
 """`manage.py demo`: the invented site, loaded once and served."""
 
 from argparse import ArgumentParser
+from threading import Event, Thread
 from typing import Any
 
 from django.conf import settings
@@ -16,6 +17,14 @@ from sitetrack.demo.tour import tour
 from sitetrack.kit.clock import now
 
 USUAL_PORT, USUAL_SEED, USUAL_COUNT = 8000, 1, 244
+DUE_EVERY_SECONDS = 60
+
+
+def _do_what_is_due() -> None:
+    """Beat's part, for as long as the demo serves: there is no worker beside it."""
+    never = Event()
+    while not never.wait(DUE_EVERY_SECONDS):
+        call_command("due")
 
 
 class Command(BaseCommand):
@@ -40,6 +49,7 @@ class Command(BaseCommand):
         if serve:
             self.stdout.write("Ctrl-C stops the server.")
             self.stdout.flush()
+            Thread(target=_do_what_is_due, daemon=True).start()
             call_command("runserver", f"{HOST}:{port}", use_reloader=False, skip_checks=True)
 
     def _check(self, port: int, count: int, *, serve: bool) -> None:
