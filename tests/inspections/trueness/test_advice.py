@@ -21,7 +21,7 @@ from inspections.trueness.opening import NominalOpening
 from inspections.trueness.profile import DEFAULT_PROFILE, USUAL_REQUIRED, ToleranceProfile
 from inspections.trueness.readings import Readings, read_readings
 from inspections.trueness.verdict import Outcome, judge_readings
-from sitetrack.kit.lengths import INCH, UnitSystem, from_inches
+from sitetrack.kit.lengths import INCH, UnitSystem, from_inches, parse_length
 
 WIDTH, HEIGHT = 36.0, 84.0
 OPENING = NominalOpening(INCH * 36, INCH * 84)
@@ -280,3 +280,16 @@ def test_limits_of_a_nanometre_still_end_in_a_pass_or_in_no_moves() -> None:
     readings = Readings({"hinge_plumb_side": from_inches(Fraction(1, 7)), "head_level": from_inches(Fraction(1, 9))})
     advice = advise(readings, opening=OPENING, profile=profile, required=())
     assert advice.verdict_after.verdict is Outcome.PASS or not advice.moves
+
+
+@pytest.mark.parametrize(
+    ("level", "raised", "left"),
+    [("1/4", "foot_gap_hinge", "foot_gap_strike"), ("-1/4", "foot_gap_strike", "foot_gap_hinge")],
+)
+def test_raising_the_low_foot_is_foretold_at_that_foot_only(level: str, raised: str, left: str) -> None:
+    """The strike end is high: the hinge foot goes up; it is low: the strike foot does."""
+    texts_read = {"head_level": level, "squareness": level, "foot_gap_hinge": "1/2", "foot_gap_strike": "1/2"}
+    advice = advise(read_readings(texts_read), opening=OPENING, profile=DEFAULT_PROFILE, required=())
+    assert [move.direction for move in advice.moves] == [Direction.UP]
+    assert advice.predicted.lengths[raised] == parse_length("11/16")
+    assert advice.predicted.lengths[left] == parse_length("1/2")

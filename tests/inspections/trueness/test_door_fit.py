@@ -266,3 +266,13 @@ def test_pair_as_designed_meets_with_its_gap() -> None:
     assert fit.gaps["meeting_head"] == fit.gaps["meeting_floor"] == parse_length("1/8")
     assert fit.verdict is Fit.FREE
     assert best_hang(Readings(), opening=pair, leaf=leaf, profile=DEFAULT_PROFILE) is None
+
+
+@pytest.mark.parametrize(("lean", "drops"), [("-1/2", True), ("1/2", False)])
+def test_second_leaf_drops_when_its_jamb_leans_into_the_opening(lean: str, drops: bool) -> None:
+    """Latch corner lower by w/H of the lean, arithmetic of a leaf square to its jamb."""
+    pair = NominalOpening(INCH * 72, INCH * 84, leaves=2)
+    leaf = design_leaf(pair, DEFAULT_PROFILE)
+    fit = fit_of({"strike_plumb_side": lean, "hinge_plumb_side": "0", "width_floor": "72"}, pair, leaf)
+    lowered = 0.5 * float(leaf.width.inches) / HEIGHT
+    assert float(fit.floor_least.clearance.inches) == pytest.approx(0.75 - (lowered if drops else 0), abs=1e-6)
