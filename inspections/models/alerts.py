@@ -67,4 +67,4 @@ class Alert(models.Model):
                 name="alert_closed_by_evidence_or_a_named_person",
             ),
         ]
-        indexes = [models.Index(fields=["site", "closed_at", "rule"])]
+        indexes = [models.Index(fields=["site", "closed_at", "rule"]), models.Index(fields=["site", "seq"])]

@@ -44,7 +44,7 @@ class Progress(models.Model):
         ordering = ["opening"]
         verbose_name_plural = "progress"
         constraints = [models.CheckConstraint(condition=Q(earned__lte=models.F("total")), name="earned_within_total")]
-        indexes = [models.Index(fields=["site", "next_trade", "floor"])]
+        indexes = [models.Index(fields=["site", "next_trade", "floor"]), models.Index(fields=["site", "seq"])]
 
 
 class StageStanding(models.Model):
