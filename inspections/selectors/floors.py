@@ -1,13 +1,14 @@
 """The openings of a floor in walking order, as the floor's drawing and list need them."""
 
-from collections.abc import Mapping
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
 from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
 
-from inspections.models import Alert
+from inspections.models import Alert, StageStanding
 from openings.models import Floor, Opening, Site
 from sitetrack.access.models import Person
 
@@ -58,8 +59,15 @@ def floor_names(site: Site, person: Person) -> tuple[FloorName, ...]:
     return tuple(FloorName(floor.pk, str(floor), str(floor.building)) for floor in floors)
 
 
+COLUMNS = (
+    "pk", "number", "room_from", "room_to", "x", "y", "rating_text", "rating_minutes", "leaves", "hand", "in_schedule",
+    "progress__next_stage", "progress__next_trade", "progress__earned", "progress__total", "progress__held",
+    "open_alerts",
+)  # fmt: skip
+
+
 def openings_of_floor(floor: Floor, person: Person) -> QuerySet[Any]:
-    """The floor's openings in walking order, with progress and open alerts counted; for filtering and ordering."""
+    """The floor's openings in walking order, open alerts counted; for filtering, ordering and `floor_rows`."""
     alerts = (
         Alert.objects.filter(opening=OuterRef("pk"), closed_at=None)
         .order_by()
@@ -70,34 +78,57 @@ def openings_of_floor(floor: Floor, person: Person) -> QuerySet[Any]:
     openings: QuerySet[Any] = Opening.objects.visible_to(person).filter(floor=floor)
     walked: QuerySet[Any] = (
         openings.filter(Q(in_schedule=True) | Q(progress__earned__gt=0))
-        .select_related("progress")
         .annotate(open_alerts=Subquery(alerts))
         .order_by("walk", "number")
     )
     return walked
 
 
-def floor_opening(opening: Opening) -> FloorOpening:
-    """An opening of `openings_of_floor` as a page shows it; one not worked out yet has no states."""
-    progress = getattr(opening, "progress", None)
-    state = progress.state if progress else {}
+def floor_rows(openings: QuerySet[Any]) -> QuerySet[Any]:
+    """The same as plain rows for `floor_openings`: a floor shows hundreds, and whole objects would cost most of it."""
+    rows: QuerySet[Any] = openings.values(*COLUMNS)
+    return rows
+
+
+def floor_openings(rows: Iterable[Mapping[str, Any]], drawn: Collection[str]) -> list[FloorOpening]:
+    """A page of `floor_rows` as it is shown, with the states of the stages that are `drawn`. Two queries.
+
+    An opening not worked out yet has no states. The whole fold of each is not read: for a floor's picture it would be
+    most of the work.
+    """
+    page = list(rows)
+    states: dict[UUID, dict[str, str]] = defaultdict(dict)
+    trades: dict[UUID, dict[str, None]] = defaultdict(dict)
+    standings = StageStanding.objects.filter(
+        Q(stage__in=drawn) | Q(actionable=True), opening__in=[r["pk"] for r in page]
+    )
+    columns = ("opening_id", "stage", "state", "trade", "actionable")
+    for opening, stage, state, trade, actionable in standings.order_by("opening", "place").values_list(*columns):
+        states[opening][stage] = state
+        if actionable:
+            trades[opening][trade] = None
+    return [_floor_opening(row, states[row["pk"]], trades[row["pk"]]) for row in page]
+
+
+def _floor_opening(row: Mapping[str, Any], states: Mapping[str, str], trades: Iterable[str]) -> FloorOpening:
+    next_trade = row["progress__next_trade"] or ""
     return FloorOpening(
-        number=opening.number,
-        room_from=opening.room_from,
-        room_to=opening.room_to,
-        x=opening.x,
-        y=opening.y,
-        rating_text=opening.rating_text,
-        rating_minutes=opening.rating_minutes,
-        leaves=opening.leaves,
-        hand=opening.hand,
-        in_schedule=opening.in_schedule,
-        states={code: stage["state"] for code, stage in state.get("stages", {}).items()},
-        next_stage=progress.next_stage if progress else "",
-        next_trade=progress.next_trade if progress else "",
-        other_trades=tuple(state.get("other_trades", ())),
-        earned=progress.earned if progress else 0,
-        total=progress.total if progress else 0,
-        held=progress.held if progress else False,
-        alerts=getattr(opening, "open_alerts", None) or 0,
+        number=row["number"],
+        room_from=row["room_from"],
+        room_to=row["room_to"],
+        x=row["x"],
+        y=row["y"],
+        rating_text=row["rating_text"],
+        rating_minutes=row["rating_minutes"],
+        leaves=row["leaves"],
+        hand=row["hand"],
+        in_schedule=row["in_schedule"],
+        states=states,
+        next_stage=row["progress__next_stage"] or "",
+        next_trade=next_trade,
+        other_trades=tuple(trade for trade in trades if trade != next_trade),
+        earned=row["progress__earned"] or 0,
+        total=row["progress__total"] or 0,
+        held=bool(row["progress__held"]),
+        alerts=row["open_alerts"] or 0,
     )

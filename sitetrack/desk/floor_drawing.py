@@ -17,7 +17,7 @@ KNOWN_SHARE = 0.5  # of positions, from which a plan is worth drawing
 
 # Where to try next for a mark whose place is taken: half marks aside, nearest first.
 RINGS = sorted(
-    ((dx * MARK_WIDTH / 2, dy * MARK_HEIGHT / 2) for dx in range(-6, 7) for dy in range(-4, 5)),
+    ((dx * MARK_WIDTH / 2, dy * MARK_HEIGHT / 2) for dx in range(-4, 5) for dy in range(-2, 3)),
     key=lambda step: (step[0] ** 2 + step[1] ** 2, step),
 )
 

@@ -8,17 +8,20 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_safe
 
-from inspections.selectors.floors import FloorOpening, floor_names, floor_opening, openings_of_floor
+from inspections.selectors.floors import FloorOpening, floor_names, floor_openings, floor_rows, openings_of_floor
 from inspections.selectors.stages import site_stages
-from openings.models import Floor
+from openings.models import Floor, Site
 from sitetrack.desk.floor_drawing import plan, runs
 from sitetrack.desk.floor_filters import FloorFilter
-from sitetrack.desk.frame_mark import FrameLook, look_of
+from sitetrack.desk.floor_marks import Drawn, Stages, addresses, placed_mark, standing_mark
+from sitetrack.desk.frame_mark import DRAWN_STAGES, FrameLook, look_of
 from sitetrack.desk.legend import LEGEND
 from sitetrack.desk.sheets import FLOOR, Desk, draw, site_page
 from sitetrack.desk.words import spoken
 
-MOST_AT_ONCE = 600  # marks or rows on one page; more are on the next
+# On one page; more are on the next.
+MOST_MARKS = 600
+MOST_ROWS = 200
 
 
 @require_safe
@@ -44,9 +47,10 @@ def floor(request: HttpRequest, desk: Desk, floor_id: UUID) -> HttpResponse:
         stages=[(code, spoken(words.title)) for code, words in stages.items()],
         queryset=openings_of_floor(here, desk.person),
     )
-    page = Paginator(narrowed.qs, MOST_AT_ONCE).get_page(request.GET.get("page"))
-    openings = [(opening, look(opening)) for opening in map(floor_opening, page)]
     as_list = request.GET.get("as") == "list"
+    rows = Paginator(floor_rows(narrowed.qs), MOST_ROWS if as_list else MOST_MARKS)
+    page = rows.get_page(request.GET.get("page"))
+    openings = [(opening, look(opening)) for opening in floor_openings(page, DRAWN_STAGES)]
     context = {
         "stages": stages,
         "floor": here,
@@ -58,7 +62,7 @@ def floor(request: HttpRequest, desk: Desk, floor_id: UUID) -> HttpResponse:
         "as_list": as_list,
         "walking": request.GET.get("order", "walk") in {"walk", ""},
         "legend": LEGEND,
-        **({} if as_list else _drawing(openings)),
+        **({} if as_list else _drawing(openings, desk.site, stages)),
     }
     return draw(request, desk, FLOOR, "desk/floor.html", context)
 
@@ -70,10 +74,15 @@ def look(opening: FloorOpening) -> FrameLook:
     )
 
 
-Drawn = tuple[FloorOpening, FrameLook]
-
-
-def _drawing(openings: list[Drawn]) -> dict[str, Any]:
+def _drawing(openings: list[Drawn], site: Site, stages: Stages) -> dict[str, Any]:
+    address = addresses(site)
     on_plan = plan([(drawn, drawn[0].x, drawn[0].y) for drawn in openings])
     walked = on_plan.unplaced if on_plan else openings
-    return {"plan": on_plan, "runs": runs((drawn[0].room_from, drawn) for drawn in walked)}
+    return {
+        "plan": on_plan,
+        "plan_marks": [placed_mark(p, address(p.what[0].number), stages) for p in on_plan.placed] if on_plan else [],
+        "runs": [
+            (run, [standing_mark(drawn, address(drawn[0].number), stages) for drawn in run.openings])
+            for run in runs((drawn[0].room_from, drawn) for drawn in walked)
+        ],
+    }

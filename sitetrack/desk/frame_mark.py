@@ -28,6 +28,7 @@ FEATURES: Mapping[str, frozenset[str]] = {
     "closed_in": frozenset({"board", "wall", "close"}),
     "hung": frozenset({"hang"}),
 }
+DRAWN_STAGES = frozenset().union(*FEATURES.values())
 
 
 class Proof(StrEnum):

@@ -7,7 +7,6 @@ from django import template
 from django.utils.safestring import SafeString, mark_safe
 
 from inspections.selectors.alerts import AlertLine
-from inspections.selectors.floors import FloorOpening
 from inspections.selectors.opening_record import RecordLine
 from inspections.selectors.stages import StageWords
 from openings.models import Site
@@ -15,7 +14,6 @@ from sitetrack.desk import words
 from sitetrack.desk.evidence_words import evidence_line
 from sitetrack.desk.frame_mark import FrameLook
 from sitetrack.desk.frame_mark import frame_mark as drawn_mark
-from sitetrack.desk.legend import standing_words
 from sitetrack.desk.opening_drawing import OpeningDrawing
 from sitetrack.desk.progress_line import progress_line as drawn_progress
 from sitetrack.desk.state_sign import state_sign as drawn_sign
@@ -27,12 +25,6 @@ register = template.Library()
 def frame_mark(look: FrameLook, label: str = "") -> SafeString:
     """The frame drawing of an opening."""
     return mark_safe(drawn_mark(look, label=label))  # noqa: S308 - the mark escapes its label itself
-
-
-@register.simple_tag
-def opening_mark(opening: FloorOpening, look: FrameLook, stages: Mapping[str, StageWords]) -> SafeString:
-    """The frame drawing of an opening on a floor, saying in words what it shows."""
-    return frame_mark(look, label=standing_words(opening, stages))
 
 
 @register.simple_tag
