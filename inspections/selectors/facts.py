@@ -11,7 +11,7 @@ from sitetrack.kit.clock import to_ms
 
 _COLUMNS = (
     "opening_id", "id", "stage", "action", "corrected_at", "received_at", "uncertainty_ms", "device_id", "counter",
-    "about", "verdict", "role", "company_id", "person_id", "note",
+    "about", "verdict", "role", "company_id", "person_id", "note", "waives",
 )  # fmt: skip
 
 
@@ -27,22 +27,8 @@ def facts_of(opening_ids: Iterable[Any], *, received_by: datetime | None = None)
 
 
 def _fact(row: list[Any]) -> Fact:
-    (
-        id_,
-        stage,
-        action,
-        corrected,
-        received,
-        uncertainty,
-        device,
-        counter,
-        about,
-        verdict,
-        role,
-        company,
-        person,
-        note,
-    ) = row
+    (id_, stage, action, corrected, received, uncertainty, device, counter, about, verdict, role, company, person, note,
+     waives) = row  # fmt: skip
     return Fact(
         id=str(id_),
         stage=stage,
@@ -58,4 +44,5 @@ def _fact(row: list[Any]) -> Fact:
         company=str(company),
         person=str(person),
         note=note,
+        waives=waives,
     )

@@ -211,6 +211,7 @@ class _Batch:
             note=report.note,
             photos=list(report.photos),
             verdict=judgement.outcome if judgement else "",
+            waives=report.waives,
             clock_flag=self._clock_flag(report),
             extra=report.extra,
         )

@@ -42,6 +42,8 @@ def decide(
         raise _bad("about", str(report.about), "the id of a check-in of the same opening")
     if report.action == Action.SIGN:
         _decide_sign(stage, sender, subject, two_persons=two_persons)
+    if report.waives:
+        _decide_waiver(report, sender)
     if report.action in UNDOING and subject:
         _decide_undo(report, sender, subject)
 
@@ -71,6 +73,16 @@ def _decide_sign(stage: Stage, sender: Sender, subject: Subject | None, *, two_p
         raise _bad("about", f"a {subject.action} of {subject.stage}", f"the id of a finished reading of {stage.code}")
     if two_persons and subject.person_id == sender.person.pk:
         raise Forbidden("Reader and signer must be two persons on this site. Ask another who may sign.")
+
+
+def _decide_waiver(report: Report, sender: Sender) -> None:
+    if sender.membership.role != Role.SUPERVISOR:
+        raise Forbidden("Only the supervisor may let a failed check stand.")
+    if not report.note.strip():
+        raise BadInput(
+            "A waiver gives its reason, which stays in the record.",
+            errors=[FieldError("note", "empty", expected="why the check may stand", example="Glazier trims the stop.")],
+        )
 
 
 def _decide_undo(report: Report, sender: Sender, subject: Subject) -> None:

@@ -40,6 +40,11 @@ class Report:
     photos: tuple[str, ...] = ()
     extra: dict[str, Any] = field(default_factory=dict)
 
+    @property
+    def waives(self) -> bool:
+        """Whether this is a signature that lets a failed check stand, for the reason in `note`."""
+        return self.action == "sign" and self.answers.get("waive") is True
+
 
 @dataclass(frozen=True, slots=True)
 class ItemResult:

@@ -58,6 +58,7 @@ def chain_sign_offs(site: Site, signatures: list[CheckIn]) -> list[SignOff]:
             company_id=check_in.company_id,
             role=check_in.role,
             signed_at=check_in.corrected_at,
+            waiver_reason=check_in.note if check_in.waives else "",
             digest_before=before,
         )
         sign_off.digest = before = digest_of(sign_off)

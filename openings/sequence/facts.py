@@ -50,7 +50,7 @@ class Fact:
 
     `corrected` and `received` are milliseconds since 1970-01-01 UTC, `uncertainty` is milliseconds either way.
     `counter` is the phone's own, None where there is no phone. `role` and `company` are those of the person who
-    reported it, at the time.
+    reported it, at the time. `waives` marks a signature that lets a failed reading stand, for the reason in `note`.
     """
 
     id: str
@@ -67,6 +67,7 @@ class Fact:
     company: str = ""
     person: str = ""
     note: str = ""
+    waives: bool = False
 
 
 # Effective time, device, counter (-1 for none), id: the order of the walk. The fact rides along and never decides.

@@ -12,7 +12,8 @@ its last reading passed, nothing it covers has changed since or is undone, and t
 Work stands when it is finished.
 
 This is how a build tool thinks. A check is a result computed from what it covers; when an input changes, the result is
-out of date, and so is whatever rests on it, until the check is made again.
+out of date, and so is whatever rests on it, until the check is made again. A supervisor may waive a failed reading by
+a signature that gives the reason; the check then stands, and is marked as waived for ever.
 
 Before an event of a stage is applied, each of its direct prerequisites must stand; one that does not is a breach
 (breaches.py). Stages that the opening does not need are looked through (structure.py). A hold stops the whole opening,

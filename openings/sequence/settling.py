@@ -104,6 +104,7 @@ class _Settling:
             fact=_id(fact),
             reading=_id(reading),
             signed_by=_id(track.signature),
+            waived=reported is State.DONE and track.waiver is not None,
             awaits_signature=reported is State.UNDERWAY and track.phase is Phase.ACHIEVED,
             blocked_by=blocked_by,
             outdated_by=self.walk.outdated_by(track) if reported is State.OUTDATED else (),

@@ -142,7 +142,8 @@ class StageState:
     """Where one stage stands.
 
     `since` is when it came to this state, None where nothing dates it. `fact` is the last start, finish or reading and
-    `by` who reported it; `reading` the last reading of a check, `signed_by` the check-in that signed that reading.
+    `by` who reported it; `reading` the last reading of a check, `signed_by` the check-in that signed that reading;
+    `waived` when that signature let a failed reading stand.
     `blocked_by` lists what must be done, or proved again, before anything may be done here; `outdated_by` the covered
     stages that changed after the reading. `actionable`: someone may go and do this now.
     """
@@ -157,6 +158,7 @@ class StageState:
     fact: str | None = None
     reading: str | None = None
     signed_by: str | None = None
+    waived: bool = False
     awaits_signature: bool = False
     blocked_by: tuple[str, ...] = ()
     outdated_by: tuple[str, ...] = ()
@@ -174,6 +176,7 @@ class StageState:
             "fact": self.fact,
             "reading": self.reading,
             "signed_by": self.signed_by,
+            "waived": self.waived,
             "awaits_signature": self.awaits_signature,
             "blocked_by": list(self.blocked_by),
             "outdated_by": list(self.outdated_by),

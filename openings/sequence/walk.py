@@ -6,7 +6,7 @@ from enum import Enum
 
 from openings.sequence.breaches import BreachBook
 from openings.sequence.facts import Action, Fact, Verdict, may_undo
-from openings.sequence.stage import Stage
+from openings.sequence.stage import Role, Stage
 from openings.sequence.state import BreachKind, Conflict, ConflictCode
 from openings.sequence.structure import Structure
 
@@ -38,9 +38,15 @@ class Track:
     reading_at: int = 0
     signature: Fact | None = None
     signed_at: int = 0
+    waiver: Fact | None = None
     changed: dict[str, int] = field(default_factory=dict)
     episode_open: bool = False
     offended: tuple[str, ...] = ()
+
+    @property
+    def passed(self) -> bool:
+        """Whether it is achieved, by itself or because a failed reading was waived."""
+        return self.phase is Phase.ACHIEVED or (self.phase is Phase.FAILED and self.waiver is not None)
 
 
 class Walk:
@@ -56,6 +62,7 @@ class Walk:
         self.holds: list[tuple[int, Fact]] = []
         self.releases: dict[str, tuple[int, Fact]] = {}
         self.signatures: dict[str, tuple[int, Fact]] = {}
+        self.waivers: dict[str, tuple[int, Fact]] = {}
 
     def track(self, code: str) -> Track | None:
         """Return the track of a needed stage, begun on first use; None for any other."""
@@ -89,8 +96,11 @@ class Walk:
         self._apply(track, phase, fact, at)
         track.reading, track.reading_at = fact, at
         track.signed_at, track.signature = self.signatures.get(fact.id, (0, None))
+        _, track.waiver = self.waivers.get(fact.id, (0, None))
+        if phase is Phase.FAILED and track.waiver is not None:
+            track.signed_at, track.signature = self.waivers[fact.id]
         track.changed.clear()
-        if phase is Phase.ACHIEVED and not self.outdated_by(track):
+        if track.passed and not self.outdated_by(track):
             self.breaches.achieved(track.stage.code, fact, at)
             if track.signature is not None:
                 self.breaches.signed(track.stage.code, fact, at)
@@ -104,17 +114,30 @@ class Walk:
             code = ConflictCode.NOTHING_TO_SIGN
         elif reading is None or reading.stage != stage.code or reading.action not in (Action.FINISH, Action.FAIL):
             code = ConflictCode.SIGNS_NO_READING
-        elif fact.role not in stage.sign_roles:
+        elif fact.role not in stage.sign_roles or (fact.waives and fact.role != Role.SUPERVISOR):
             code = ConflictCode.SIGNER_NOT_ALLOWED
         if code is not None or reading is None:
             params = {"stage": stage.code, "about": fact.about, "role": fact.role}
             self.conflicts.append(Conflict(code or ConflictCode.SIGNS_NO_READING, fact.id, params))
             return
         self.signatures.setdefault(reading.id, (at, fact))
-        if track.reading is reading and track.signature is None:
-            track.signed_at, track.signature = at, fact
-            if track.phase is Phase.ACHIEVED and not self.outdated_by(track):
-                self.breaches.signed(stage.code, fact, at)
+        if fact.waives:
+            self.waivers.setdefault(reading.id, (at, fact))
+        if track.reading is reading:
+            self._take_signature(track, fact, at)
+
+    def _take_signature(self, track: Track, fact: Fact, at: int) -> None:
+        """The last reading is signed; a failed one comes to stand by the first signature that waives it."""
+        waived = fact.waives and track.phase is Phase.FAILED and track.waiver is None
+        if track.signature is not None and not waived:
+            return
+        track.signed_at, track.signature = at, fact
+        if waived:
+            track.waiver = fact
+        if track.passed and not self.outdated_by(track):
+            if waived:
+                self.breaches.achieved(track.stage.code, fact, at)
+            self.breaches.signed(track.stage.code, fact, at)
 
     def hold(self, fact: Fact, at: int) -> None:
         """Something stops the opening."""
@@ -140,9 +163,9 @@ class Walk:
 
     def why_not_standing(self, track: Track) -> BreachKind | None:
         """Return the kind of breach it is to go ahead of this stage now, None when it stands."""
-        if track.phase is Phase.FAILED:
-            return BreachKind.FAILED_CHECK
-        if track.phase is not Phase.ACHIEVED:
+        if not track.passed:
+            if track.phase is Phase.FAILED:
+                return BreachKind.FAILED_CHECK
             return BreachKind.PAST_HOLD_POINT if track.stage.hold_point else BreachKind.OUT_OF_ORDER
         if track.stage.code in self.structure.checks:
             if self.outdated_by(track):
