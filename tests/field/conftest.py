@@ -52,10 +52,10 @@ class Phone:
         self.page: Page
         self.open()
 
-    def open(self, place: str = "") -> None:
+    def open(self, place: str = "", *, offline: bool = False) -> None:
         """Take the phone out and open the page, at a place after the #."""
         self.context = self._playwright.chromium.launch_persistent_context(
-            str(self._memory), executable_path=CHROMIUM, args=ARGUMENTS, **self._settled
+            str(self._memory), executable_path=CHROMIUM, args=ARGUMENTS, offline=offline, **self._settled
         )
         self.page = self.context.pages[0]
         self._listen(self.page)
@@ -81,6 +81,8 @@ class Phone:
 
     def show(self, place: str) -> None:
         """Go to a place after the # and wait until it is drawn."""
+        if self.page.evaluate("place => location.hash === place", place):
+            return
         # The page says where it stands by its heading; drawn anew, it is another element.
         self.page.evaluate("document.querySelector('main h1')?.setAttribute('data-old', '')")
         self.page.evaluate("place => { location.hash = place }", place)
@@ -93,7 +95,11 @@ class Phone:
         """Press Send now and wait until the phone is at rest."""
         self.show("#/waiting")
         self.page.get_by_role("button", name="Send now").click()
-        self.page.locator(".tb-send", has_text="Sending").wait_for(state="hidden")
+        self.rest()
+
+    def rest(self) -> None:
+        """Wait until the phone neither sends nor pulls."""
+        self.page.locator("body:not([data-busy])").wait_for()
 
     def queue(self) -> list[dict[str, Any]]:
         """The queue as the phone keeps it."""
@@ -129,3 +135,13 @@ def phone(playwright: Playwright, server: FakeServer, live_server: Any, tmp_path
     yield taken_out
     taken_out.close()
     assert taken_out.problems == []
+
+
+@pytest.fixture
+def modules(playwright: Playwright, server: FakeServer, live_server: Any) -> Iterator[Page]:
+    """A page from which a module of the phone can be imported and tried by itself."""
+    browser = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
+    page = browser.new_page()
+    page.goto(f"{live_server.url}/field/")
+    yield page
+    browser.close()

@@ -44,7 +44,11 @@ def floor_changes() -> list[dict[str, Any]]:
 
 
 def plan_change() -> dict[str, Any]:
-    return {"type": "plan", "id": PLAN_ID, "data": {"code": PLAN["code"], "name": PLAN["name"], "stages": PLAN["stages"]}}
+    return {
+        "type": "plan",
+        "id": PLAN_ID,
+        "data": {"code": PLAN["code"], "name": PLAN["name"], "stages": PLAN["stages"]},
+    }
 
 
 def profile_change(**settled: Any) -> dict[str, Any]:

@@ -34,6 +34,7 @@ async function start() {
   };
   let wasBusy = false;
   phone.syncing = makeSyncing(phone, async (state) => {
+    document.body.toggleAttribute("data-busy", state.busy);
     if (wasBusy && !state.busy) {
       await readRecords(phone);
       phone.changed();

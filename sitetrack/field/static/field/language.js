@@ -17,8 +17,8 @@ export function firstLanguage(chosen, ofSite, ofPhone) {
 }
 
 /**
- * A speaker of one language: `t("key", {name: "filled in"})`; `t.many("key", n)` takes key_one or key_other;
- * `t.of({en, es})` takes a text that a plan carries in both.
+ * A speaker of one language: t(key, {name: "filled in"}); t.many(key, n) takes key_one or key_other;
+ * t.of({en, es}) takes a text that a plan carries in both.
  */
 export function speaker(language) {
   const words = WORDS[language];

@@ -19,7 +19,8 @@ export async function makeReport(phone, report, { preview, draft, code } = {}) {
     return false;
   }
   phone.say(phone.t("kept"));
-  await askToPersist(phone.db);
+  // Some browsers ask the person, who may take their time; the work goes on.
+  askToPersist(phone.db).catch(() => {});
   phone.changed();
   phone.syncing.now();
   return true;

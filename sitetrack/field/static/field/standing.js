@@ -91,12 +91,12 @@ function finish(line, item) {
 }
 
 function workOutReady(line, held) {
-  if (DONE.has(line.state)) line.actionable = false;
-  else {
-    line.actionable = !held && !line.waitsFor.length;
-    if (line.state === "waiting" && line.actionable) line.state = "ready";
-    if (held && ["ready", "underway"].includes(line.state)) line.state = "held";
-  }
+  const free = !line.waitsFor.length;
+  line.actionable = free && !held && !DONE.has(line.state);
+  // A hold released here: whether work had been begun before it the server will say.
+  if (line.state === "held" && !held) line.state = free ? "ready" : "waiting";
+  if (line.state === "waiting" && free) line.state = "ready";
+  if (held && ["ready", "underway"].includes(line.state)) line.state = "held";
 }
 
 // What must still be done before a stage: through a stage that this opening does not need, what that one waits for.

@@ -74,7 +74,10 @@ export function makeSyncing(phone, tell) {
       plan(wait.until);
       return;
     }
-    let outcome = await sendWaiting(phone);
+    // A phone that knows it has no network puts nothing on its way, so that everything can still be undone. It may be
+    // wrong about it, so the button tries all the same.
+    const tries = pressed || navigator.onLine !== false;
+    let outcome = tries ? await sendWaiting(phone) : { how: "no_signal" };
     if (outcome.how === "ok" && (pressed || outcome.sent || (await pullIsDue()))) {
       outcome = await pullAll(phone, (pulled) => say({ pulled }));
     }
