@@ -95,10 +95,11 @@ class Walk:
             phase = Phase.ACHIEVED
         self._apply(track, phase, fact, at)
         track.reading, track.reading_at = fact, at
-        track.signed_at, track.signature = self.signatures.get(fact.id, (0, None))
-        _, track.waiver = self.waivers.get(fact.id, (0, None))
-        if phase is Phase.FAILED and track.waiver is not None:
-            track.signed_at, track.signature = self.waivers[fact.id]
+        # Only a failed reading is waived: what lets a passing one stand is its pass, whichever clock ran early.
+        waived = self.waivers.get(fact.id) if phase is Phase.FAILED else None
+        track.waiver = waived[1] if waived else None
+        signed = waived or self.signatures.get(fact.id)
+        track.signed_at, track.signature = signed or (0, None)
         track.changed.clear()
         if track.passed and not self.outdated_by(track):
             self.breaches.achieved(track.stage.code, fact, at)

@@ -46,6 +46,7 @@ def days(draw: st.DrawFn, most: int = 24) -> list[Fact]:
                 verdict=draw(st.sampled_from(["pass", "pass", "fail", "incomplete", None, "splendid"])),
                 role=draw(st.sampled_from([*Role, "stranger"])),
                 company=draw(st.sampled_from(COMPANIES)),
+                waives=draw(st.booleans()),
             )
         )
     return facts
@@ -167,7 +168,7 @@ WILD_TIME = st.integers(-(10**18), 10**18)
             action=st.sampled_from(list(Action)) | WILD_TEXT, corrected=WILD_TIME, received=WILD_TIME,
             uncertainty=WILD_TIME, device=WILD_TEXT, counter=st.none() | st.integers(),
             about=st.none() | st.sampled_from("abcde") | WILD_TEXT, verdict=st.none() | WILD_TEXT, role=WILD_TEXT,
-            company=WILD_TEXT, person=WILD_TEXT, note=WILD_TEXT,
+            company=WILD_TEXT, waives=st.booleans(), person=WILD_TEXT, note=WILD_TEXT,
         ),
         max_size=12,
     ),

@@ -124,6 +124,29 @@ def test_a_signature_does_not_turn_a_failed_reading_into_a_pass(steel: Plan, pla
     assert states(fold(steel, plain, day.facts), "trueness") == [State.FAILED]
 
 
+@pytest.mark.parametrize("signed_first", [True, False])
+@pytest.mark.parametrize(("verdict", "waived"), [("fail", True), ("pass", False)])
+def test_only_a_failed_reading_is_waived_whichever_clock_ran_early(
+    steel: Plan, plain, day, verdict: str, waived: bool, signed_first: bool
+) -> None:
+    day.to_trueness()
+    early, late = day.now + 1_000, day.now + 2_000
+    signed_at, read_at = (early, late) if signed_first else (late, early)
+    day("trueness", "finish", verdict=verdict, id="reading", device="reader", corrected=read_at)
+    day("trueness", "sign", about="reading", role="supervisor", waives=True, corrected=signed_at)
+    trueness = fold(steel, plain, day.facts).stages["trueness"]
+    assert (trueness.state, trueness.waived, trueness.done_at) == (State.DONE, waived, late)
+
+
+def test_only_a_supervisor_waives(steel: Plan, plain, day) -> None:
+    day.to_trueness()
+    reading = day.check("trueness", verdict="fail")
+    waiver = day("trueness", "sign", about=reading.id, role="inspector", waives=True)
+    state = fold(steel, plain, day.facts)
+    assert states(state, "trueness") == [State.FAILED]
+    assert conflicts(state) == [(ConflictCode.SIGNER_NOT_ALLOWED, waiver.id)]
+
+
 def test_an_inspector_does_not_sign_where_the_plan_asks_for_a_supervisor(steel: Plan, plain, day) -> None:
     day.to_trueness()
     day.check("trueness", signed_by="inspector")
