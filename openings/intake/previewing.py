@@ -16,7 +16,7 @@ from openings.intake.settled import Settled
 from openings.intake.tabular import default_facts
 from openings.models import Site
 from openings.selectors.comparison import Compared, Comparison, Listing, Outcome, Terms, state_of_schedule
-from openings.selectors.facts import ListedOpening, shown, title
+from openings.selectors.facts import ListedOpening, shown
 from sitetrack.kit.lengths import UnitSystem
 
 Progress = Callable[[int, int], None]
@@ -28,7 +28,7 @@ REPORT_EVERY = 200
 
 @dataclass(frozen=True, slots=True)
 class FactChange:
-    """One fact before and after, as a person reads it; empty where it is unknown."""
+    """One fact by its name here, before and after as a person reads them; empty where it is unknown."""
 
     fact: str
     before: str
@@ -171,7 +171,7 @@ def units_of(site: Site) -> UnitSystem:
 def shown_row(one: Compared, units: UnitSystem) -> ShownRow:
     """A compared row as a person reads it."""
     changes = tuple(
-        FactChange(title(difference.field), shown(difference.before, units), shown(difference.after, units))
+        FactChange(difference.field, shown(difference.before, units), shown(difference.after, units))
         for difference in one.differences
     )
     return ShownRow(one.listed.where, one.listed.number, changes, "listed again" if one.is_back else "")

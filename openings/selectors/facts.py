@@ -89,7 +89,7 @@ class Difference:
 
 def title(fact: str) -> str:
     """The trade's words for a fact."""
-    return TITLES.get(fact, fact.replace("_", " "))
+    return TITLES.get(fact, fact.removeprefix("extra:").replace("_", " "))
 
 
 def is_unknown(value: Any) -> bool:

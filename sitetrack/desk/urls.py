@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from sitetrack.desk import alert_pages, entrance, floor_pages, opening_pages, today_pages, weekly_pages
+from sitetrack.desk import alert_pages, entrance, floor_pages, opening_pages, schedule_pages, today_pages, weekly_pages
 
 app_name = "desk"
 urlpatterns = [
@@ -18,5 +18,11 @@ urlpatterns = [
     path("s/<slug:code>/alerts", alert_pages.alerts, name="alerts"),
     path("s/<slug:code>/alerts/<uuid:alert_id>/acknowledge", alert_pages.acknowledge_alert, name="acknowledge"),
     path("s/<slug:code>/alerts/<uuid:alert_id>/close", alert_pages.close_alert, name="close"),
+    path("s/<slug:code>/schedule", schedule_pages.schedule, name="schedule"),
+    path("s/<slug:code>/schedule/files/<uuid:draft_id>", schedule_pages.held_file, name="schedule-draft"),
+    path("s/<slug:code>/schedule/files/<uuid:draft_id>/progress", schedule_pages.progress, name="schedule-progress"),
+    path("s/<slug:code>/schedule/files/<uuid:draft_id>/take-in", schedule_pages.take_in, name="schedule-take-in"),
+    path("s/<slug:code>/schedule/files/<uuid:draft_id>/let-go", schedule_pages.let_go, name="schedule-let-go"),
+    path("s/<slug:code>/schedule/revisions/<int:n>", schedule_pages.revision, name="schedule-revision"),
     path("s/<slug:code>/weekly", weekly_pages.weekly, name="weekly"),
 ]

@@ -105,7 +105,8 @@ class Command(BaseCommand):
         write(", ".join(f"{made.counts[kind]} {kind.replace('_', ' ')}" for kind in COUNTED if made.counts[kind]))
         for row in made.changed[:SHOWN]:
             facts = "; ".join(
-                f"{change.fact}: {change.before or 'unknown'} → {change.after or 'unknown'}" for change in row.changes
+                f"{title(change.fact)}: {change.before or 'unknown'} → {change.after or 'unknown'}"
+                for change in row.changes
             )
             write(f"  changed {row.number}: {facts or row.note}")
         for row in made.missing[:SHOWN]:
