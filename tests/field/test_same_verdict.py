@@ -13,7 +13,7 @@ from inspections.trueness.opening import NominalOpening
 from inspections.trueness.profile import ToleranceProfile
 from inspections.trueness.verdict import Verdict, judge
 from sitetrack.kit.lengths import LengthError, format_length, parse_length
-from tests.field.phone_limits import limits_for_phone
+from inspections.sync.site_records import limits_for_phone
 
 TABLE = json.loads((Path(__file__).parent / "verdict_cases.json").read_text())
 CASES = [{"required": None, "opening": TABLE["opening"], "profile": None} | case for case in TABLE["cases"]]

@@ -27,7 +27,6 @@ export async function openingPage(phone, { number, site }) {
     opening
       ? h("p", { class: "hint" }, [floorName(phone, opening.floor), sizeText(opening, phone.site.units), opening.attributes?.hand].filter(Boolean).join(" · "))
       : h("p", { class: "problem" }, t("unknown_opening")),
-    opening?.in_schedule === false && h("p", { class: "problem" }, t("not_in_schedule")),
     held && h("p", { class: "problem" }, "▬ ", t("held_text")),
     await holdList(phone, opening, items),
     await alertList(phone, opening),
@@ -104,7 +103,9 @@ async function holdList(phone, opening, items) {
   if (!open.length) return null;
   return h("ul", { class: "holds" }, open.map((hold) =>
     h("li", {}, h("p", {}, "▬ ", hold.reason || t("held_text"), " ", h("span", { class: "hint" }, when(phone, hold.opened_at))),
-      whoOf(phone).role !== "viewer" && button(t("hold_release"), () => release(phone, opening?.number ?? items[0].report.opening, hold), { class: "key key-wide" }))));
+      hold.from_check
+        ? h("p", { class: "hint" }, t("hold_from_check"))
+        : whoOf(phone).role !== "viewer" && button(t("hold_release"), () => release(phone, opening?.number ?? items[0].report.opening, hold), { class: "key key-wide" }))));
 }
 
 function release(phone, number, hold) {
