@@ -14,6 +14,7 @@ from inspections.api.checks import FrameCheckViewSet, SignOffViewSet
 from inspections.api.holds import HoldViewSet
 from inspections.api.kept_aside import KeptAsideViewSet
 from inspections.api.openings import OpeningViewSet
+from inspections.api.pull import PullView
 from inspections.api.push import PushView
 from inspections.api.stages import StageViewSet
 from openings.api.places import BuildingViewSet, FloorViewSet
@@ -62,6 +63,7 @@ urlpatterns = [
     path("devices/codes", CodeView.as_view(), name="codes"),
     path("me", MeView.as_view(), name="me"),
     path("sync/push", PushView.as_view(), name="push"),
+    path("sync/pull", PullView.as_view(), name="pull"),
     *(
         path(f"calculations/{each.name}", CalculationView.as_view(calculation=each), name=f"calculate-{each.name}")
         for each in CALCULATIONS
