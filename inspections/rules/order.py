@@ -4,8 +4,8 @@ from collections.abc import Iterable, Iterator
 
 from inspections.models.alerts import Severity
 from inspections.rules.findings import Case, Finding
-from openings.sequence.stage import Kind
-from openings.sequence.state import Breach, BreachKind
+from openings.sequence.stage import Trade
+from openings.sequence.state import Breach, BreachKind, StageState, State
 
 FINISHED_FLOOR = "ffl"
 SET = "set"
@@ -43,7 +43,8 @@ def boarded_before_signed(case: Case) -> Iterable[Finding]:
 def failed_and_went_on(case: Case) -> Iterable[Finding]:
     """A check failed and the work it guards went on."""
     for breach in _breaches(case, BreachKind.FAILED_CHECK):
-        yield _finding("check-failed-work-went-on", breach, Severity.CRITICAL)
+        severity = Severity.CRITICAL if breach.critical else Severity.WARNING
+        yield _finding("check-failed-work-went-on", breach, severity)
 
 
 def order_uncertain(case: Case) -> Iterable[Finding]:
@@ -61,21 +62,34 @@ def floor_unknown_at_set(case: Case) -> Iterable[Finding]:
 
 def outdated_wall_closed(case: Case) -> Iterable[Finding]:
     """What a check had proved was changed afterwards, and the wall is closed over it."""
-    closed = [
-        standing
-        for standing in case.state.stages.values()
-        if case.stages[standing.code].closes_wall and standing.started_at is not None
-    ]
+    for wall, closed_at in _closed_walls(case):
+        for code in wall_waits_for(case, wall.code):
+            check = case.state.stages[code]
+            if check.state == State.OUTDATED:
+                evidence = {"stage": wall.code, "prerequisite": code, "outdated_by": list(check.outdated_by)}
+                at = check.since or closed_at
+                yield Finding("check-outdated-wall-closed", f"{check.reading}:{code}", Severity.CRITICAL, at, evidence)
+
+
+def boarded_without_rough_in(case: Case) -> Iterable[Finding]:
+    """An electrified opening was closed before the electrician had finished in it."""
+    for wall, closed_at in _closed_walls(case):
+        for code in wall_waits_for(case, wall.code):
+            wiring = case.state.stages[code]
+            if case.stages[code].trade is not Trade.ELECTRICIAN or wiring.state == State.NOT_NEEDED:
+                continue
+            if wiring.done_at is None or wiring.done_at > closed_at:
+                evidence = {"stage": wall.code, "prerequisite": code, "done_at": wiring.done_at}
+                cause = f"{wall.code}:{code}"
+                yield Finding("boarded-without-rough-in", cause, Severity.CRITICAL, closed_at, evidence)
+
+
+def _closed_walls(case: Case) -> Iterator[tuple[StageState, int]]:
+    """Each stage that hides what came before it and has begun, with when; a start may never have been reported."""
     for standing in case.state.stages.values():
-        stage = case.stages[standing.code]
-        if standing.state != "outdated" or stage.kind is not Kind.CHECK:
-            continue
-        for wall in closed:
-            if stage.code in wall_waits_for(case, wall.code):
-                evidence = {"stage": wall.code, "prerequisite": stage.code, "outdated_by": list(standing.outdated_by)}
-                at = standing.since or wall.started_at or 0
-                cause = f"{standing.reading}:{stage.code}"
-                yield Finding("check-outdated-wall-closed", cause, Severity.CRITICAL, at, evidence)
+        closed_at = standing.started_at or standing.done_at
+        if case.stages[standing.code].closes_wall and closed_at is not None:
+            yield standing, closed_at
 
 
 def wall_waits_for(case: Case, code: str) -> set[str]:
@@ -88,18 +102,3 @@ def wall_waits_for(case: Case, code: str) -> set[str]:
                 seen.add(before)
                 todo.append(before)
     return seen
-
-
-def boarded_without_rough_in(case: Case) -> Iterable[Finding]:
-    """An electrified opening was closed before the electrician had finished in it."""
-    for standing in case.state.stages.values():
-        if not case.stages[standing.code].closes_wall or standing.started_at is None:
-            continue
-        for code in wall_waits_for(case, standing.code):
-            wiring = case.state.stages[code]
-            if case.stages[code].trade != "electrician" or wiring.state == "not needed":
-                continue
-            if wiring.done_at is None or wiring.done_at > standing.started_at:
-                evidence = {"stage": standing.code, "prerequisite": code, "done_at": wiring.done_at}
-                cause = f"{standing.fact}:{code}"
-                yield Finding("boarded-without-rough-in", cause, Severity.CRITICAL, standing.started_at, evidence)

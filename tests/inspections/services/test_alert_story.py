@@ -184,3 +184,19 @@ def test_a_failed_check_opens_a_hold_that_says_what_is_out_until_it_is_read_agai
     assert hold.released_at == at + 2 * HOUR
     b.check_in(hands, opening, "trueness", "void", about=failed.pk, at=at + 3 * HOUR)
     assert not Hold.objects.exists()
+
+
+def test_a_wall_closed_without_a_reported_start_is_closed_all_the_same():
+    site = b.site()
+    opening = b.opening(site, electrified=True)
+    at = b.work_up_to(opening, "set")
+    b.check_in(b.crew(site, Trade.DRYWALL), opening, "board", "finish", at=at + HOUR)
+    assert "boarded-without-rough-in" in open_rules(opening)
+
+
+def test_a_frame_set_again_behind_closed_board_outdates_its_check_and_is_said():
+    site = b.site()
+    opening = b.opening(site)
+    at = b.work_up_to(opening, "board")
+    b.check_in(b.crew(site), opening, "anchor", "finish", at=at + HOUR)
+    assert "check-outdated-wall-closed" in open_rules(opening)
