@@ -18,6 +18,7 @@ from sitetrack.kit.lengths import Unit
 from sitetrack.kit.problems import BadInput, FieldError
 
 Told = dict[str, Any]
+CORRECT_IT = "Correct it, or leave it blank where it is not known."
 _FLOOR_TITLE = re.compile(
     r"(?:level|floor|storey|story|nivel|piso|planta|basement|penthouse|ground|roof|sotano)\b.*"
     r"|(?:\d+(?:st|nd|rd|th)|first|second|third|fourth|fifth|ground|main)\s+(?:floor|level|storey|story)\b.*",
@@ -92,7 +93,14 @@ class RowReader:
         except ReadingError as wrong:
             heading = self._settled.columns.get(fact, "")
             return RowRefused(
-                self._where(row), row.number, heading, fact, wrong.read, wrong.expected, wrong.mend, number
+                self._where(row),
+                row.number,
+                heading,
+                fact,
+                wrong.read,
+                wrong.expected,
+                wrong.mend or CORRECT_IT,
+                number,
             )
         return ListedOpening(
             row=row.number,

@@ -241,5 +241,5 @@ def _one_of(cell: Cell, words: Mapping[str, T], expected: str) -> T | None:
     # L.H.R. is LHR.
     found = words.get(plain) or words.get(plain.replace(" ", ""))
     if found is None:
-        raise ReadingError(text, expected, "Correct it, or leave it blank where it is not known.")
+        raise ReadingError(text, expected)
     return found

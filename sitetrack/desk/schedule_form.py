@@ -68,12 +68,21 @@ class SettleForm(forms.Form):
         return f"{heading}: {samples}"[:80] if samples else heading
 
     def columns(self) -> Iterator[BoundField]:
-        """The fields that say which column holds what."""
-        return (field for field in self if field.name.startswith("column-"))
+        """The fields of the facts a column was found for."""
+        return (field for field in self if field.name.startswith("column-") and field.value())
+
+    def columns_open(self) -> Iterator[BoundField]:
+        """The fields of the facts no column was found for."""
+        return (field for field in self if field.name.startswith("column-") and not field.value())
 
     def defaults(self) -> Iterator[BoundField]:
         """The fields for what stands where nothing is told."""
         return (field for field in self if field.name.startswith("default-"))
+
+    @property
+    def names_number(self) -> bool:
+        """Whether a column holds the opening number; without it nothing can be read."""
+        return "number" in self._settled.columns
 
     @property
     def has_defaults(self) -> bool:
