@@ -5,10 +5,16 @@ from typing import Any
 
 from inspections.models.checkins import Action, Outcome
 from inspections.services.reports import Report
+from inspections.trueness.advice import advise
+from inspections.trueness.answers import advice_answer, fit_answer
+from inspections.trueness.door_fit import door_fit
 from inspections.trueness.errors import ReadingError
+from inspections.trueness.leaf import design_leaf
 from inspections.trueness.opening import Hand, NominalOpening
 from inspections.trueness.profile import ToleranceProfile
-from inspections.trueness.verdict import judge
+from inspections.trueness.readings import Readings, read_readings
+from inspections.trueness.shape import SHAPING
+from inspections.trueness.verdict import judge_readings
 from openings.models import Opening
 from openings.sequence.stage import Kind, Stage
 from sitetrack.kit.lengths import ZERO
@@ -54,18 +60,31 @@ def _judge_answers(report: Report, stage: Stage) -> dict[str, Any]:
 def _judge_readings(report: Report, stage: Stage, opening: Opening, profile: ToleranceProfile) -> dict[str, Any]:
     if not report.readings and not stage.required_readings:
         return {"verdict": Outcome.PASS, "items": []}
+    nominal = nominal_opening(opening)
+    required = stage.required_readings if report.action == Action.FINISH else ()
     try:
-        verdict = judge(
-            report.readings,
-            opening=nominal_opening(opening),
-            profile=profile,
-            required=stage.required_readings if report.action == Action.FINISH else (),
-        )
+        readings = read_readings(report.readings, units=profile.units)
     except ReadingError as error:
         raise BadInput(
             str(error), errors=[FieldError(error.field, str(error), read=error.read, expected=error.expected)]
         ) from error
-    return verdict.to_dict(profile.units)
+    verdict = judge_readings(readings, opening=nominal, profile=profile, required=required)
+    judged = verdict.to_dict(profile.units)
+    if nominal is None or not nominal.door_sized:
+        return judged
+    told: dict[str, Any] = {}
+    if not SHAPING.isdisjoint(readings.lengths):
+        told["fit"] = _fit(readings, nominal, profile)
+    if verdict.failed or verdict.contradictions:
+        advice = advise(readings, opening=nominal, profile=profile, required=required, verdict=verdict)
+        told["advice"] = advice_answer(advice, nominal, profile.units)
+    return judged | told
+
+
+def _fit(readings: Readings, nominal: NominalOpening, profile: ToleranceProfile) -> dict[str, Any]:
+    """What a door of the scheduled size would do in this frame."""
+    fit = door_fit(readings, opening=nominal, leaf=design_leaf(nominal, profile), profile=profile)
+    return fit_answer(fit, profile)
 
 
 def nominal_opening(opening: Opening) -> NominalOpening | None:

@@ -14,7 +14,7 @@ from inspections.standards.hinges import DEFAULT_LAYOUT, LAYOUTS
 from inspections.standards.limits import Citation
 from inspections.standards.sources import ARITHMETIC, HMMA_UNDERCUT
 from inspections.standards.walls import SLACK_WANTED
-from inspections.trueness.advice import advise
+from inspections.trueness.advice import Advice, advise
 from inspections.trueness.anchors import plan_anchors, rule_sets_for
 from inspections.trueness.door_fit import DoorFit
 from inspections.trueness.door_fit import door_fit as fit_door
@@ -30,6 +30,7 @@ from inspections.trueness.opening import (
     THICKEST_COVERING,
     WIDEST,
     FootOn,
+    NominalOpening,
     read_choice,
     read_opening,
     read_whole,
@@ -227,7 +228,11 @@ def advice(request: object) -> Answer:
     """Which way to move the frame. Asks: opening, readings, profile?."""
     asked = read_check_request(request)
     told = advise(asked.readings, opening=asked.opening, profile=asked.profile)
-    units = asked.units
+    return advice_answer(told, asked.opening, asked.units)
+
+
+def advice_answer(told: Advice, opening: NominalOpening, units: UnitSystem) -> Answer:
+    """Advice in the shape of an answer."""
     return {
         "moves": [
             {
@@ -235,8 +240,8 @@ def advice(request: object) -> Answer:
                 "part": move.part.value,
                 "direction": move.direction.value,
                 "amount": length_json(move.amount, units=units, denominator=64),
-                "seen_from_pull": side_from_pull(move.direction, asked.opening),
-                "words": move_in_words(move, asked.opening, units),
+                "seen_from_pull": side_from_pull(move.direction, opening),
+                "words": move_in_words(move, opening, units),
             }
             for move in told.moves
         ],

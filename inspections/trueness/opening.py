@@ -51,6 +51,11 @@ class NominalOpening:
         return bool(self.rating_minutes)
 
     @property
+    def door_sized(self) -> bool:
+        """True when a door could hang in it; a schedule may say anything, and a leaf is worked out from it."""
+        return NARROWEST <= self.width <= WIDEST and LOWEST <= self.height <= HIGHEST
+
+    @property
     def hinges_left_on_pull(self) -> bool | None:
         """Whether the hinges stand on the left, seen from the pull side; None when the hand is unknown.
 

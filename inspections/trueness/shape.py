@@ -10,6 +10,14 @@ from fractions import Fraction
 from inspections.trueness.opening import NominalOpening
 from sitetrack.kit.lengths import ZERO, Length
 
+# Readings of the frame itself; the others are taken at a door that hangs already.
+SHAPING = frozenset(
+    {
+        "width_head", "width_mid", "width_floor", "hinge_plumb_side", "strike_plumb_side", "hinge_plumb_face",
+        "strike_plumb_face", "head_level", "squareness", "twist", "foot_gap_hinge", "foot_gap_strike",
+    }
+)  # fmt: skip
+
 
 def head_out_of_square(lengths: Mapping[str, Length], opening: NominalOpening) -> Length | None:
     """Squareness at the strike head corner: the head's rise plus what the hinge jamb's lean carries over the width.
