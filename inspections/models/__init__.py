@@ -5,6 +5,7 @@ from inspections.models.checkins import CheckIn, KeptAside
 from inspections.models.checks import FrameCheck, SignOff, ToleranceProfile
 from inspections.models.photos import CheckInPhoto, Photo
 from inspections.models.progress import Hold, Progress, StageStanding
+from inspections.models.records import SealedEntry
 from inspections.models.signing import WrongSigningCode
 
 __all__ = [
@@ -16,6 +17,7 @@ __all__ = [
     "KeptAside",
     "Photo",
     "Progress",
+    "SealedEntry",
     "SignOff",
     "StageStanding",
     "ToleranceProfile",

@@ -16,13 +16,14 @@ from uuid import UUID
 from django.db import transaction
 from django.db.models.functions import Upper
 
-from inspections.models import CheckIn, FrameCheck, KeptAside, SignOff, ToleranceProfile
+from inspections.models import CheckIn, FrameCheck, KeptAside, SealedEntry, SignOff, ToleranceProfile
 from inspections.models.checkins import Action
 from inspections.services.clocks import Clock, read_clock
 from inspections.services.deciding import Subject, decide
 from inspections.services.judging import Judgement, judge_report
 from inspections.services.profiles import current_profile, prepared_profile
 from inspections.services.reports import ItemResult, Report, Sender
+from inspections.services.sealing import chain_record
 from inspections.services.signing import chain_sign_offs
 from openings.models import Opening, Site
 from openings.selectors.plans import prepared_plan
@@ -177,7 +178,13 @@ class _Batch:
         """Write everything accepted."""
         CheckIn.objects.bulk_create(self.check_ins)
         FrameCheck.objects.bulk_create(self.frame_checks)
-        SignOff.objects.bulk_create(chain_sign_offs(self.site, [c for c in self.check_ins if c.action == Action.SIGN]))
+        sign_offs = chain_sign_offs(self.site, [c for c in self.check_ins if c.action == Action.SIGN])
+        SignOff.objects.bulk_create(sign_offs)
+        checks_by_id = {check.check_in_id: check for check in self.frame_checks}
+        sign_offs_by_id = {sign_off.check_in_id: sign_off for sign_off in sign_offs}
+        SealedEntry.objects.bulk_create(
+            chain_record(self.site, self.check_ins, checks_by_id, sign_offs_by_id, self.clock.now)
+        )
         KeptAside.objects.bulk_create(self.kept_aside)
         mark_dirty(self.site.pk, (c.opening_id for c in self.check_ins), self.clock.now)
 
