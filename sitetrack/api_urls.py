@@ -14,6 +14,7 @@ from inspections.api.checks import FrameCheckViewSet, SignOffViewSet
 from inspections.api.holds import HoldViewSet
 from inspections.api.kept_aside import KeptAsideViewSet
 from inspections.api.openings import OpeningViewSet
+from inspections.api.profiles import ProfileViewSet
 from inspections.api.pull import PullView
 from inspections.api.push import PushView
 from inspections.api.stages import StageViewSet
@@ -33,6 +34,7 @@ RESOURCES = {
     "stages": StageViewSet,
     "check-ins": CheckInViewSet,
     "frame-checks": FrameCheckViewSet,
+    "profiles": ProfileViewSet,
     "sign-offs": SignOffViewSet,
     "holds": HoldViewSet,
     "alerts": AlertViewSet,

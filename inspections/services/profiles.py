@@ -1,26 +1,79 @@
-"""A site's tolerances, by version."""
+"""A site's tolerances, by version: a change is a new version, and old verdicts keep theirs."""
 
+from collections.abc import Mapping
 from datetime import datetime
 from functools import lru_cache
 from uuid import UUID
 
+from django.db import transaction
+
 from inspections.models import ToleranceProfile as StoredProfile
+from inspections.trueness.errors import ReadingError
 from inspections.trueness.profile import ToleranceProfile
+from inspections.trueness.profile_changes import change_profile
 from openings.models import Site
+from sitetrack.access.models import Person
+from sitetrack.access.roles import Role
+from sitetrack.access.scope import membership_of
 from sitetrack.kit.lengths import UnitSystem
+from sitetrack.kit.problems import BadInput, Conflict, FieldError, Forbidden
 
 
 def current_profile(site: Site, now: datetime) -> StoredProfile:
     """The site's latest version; the published defaults become version 1 when there is none yet."""
     latest = StoredProfile.objects.filter(site=site).order_by("-version").first()
     if latest is None:
-        units: UnitSystem = "metric" if site.units == Site.Units.METRIC else "imperial"
-        published = {"data": ToleranceProfile(units=units).to_dict(), "made_at": now}
+        published = {"data": published_profile(site).to_dict(), "made_at": now}
         latest, _ = StoredProfile.objects.get_or_create(site=site, version=1, defaults=published)
     return latest
+
+
+def published_profile(site: Site) -> ToleranceProfile:
+    """What a site goes by until it says otherwise: the published limits, in its own units."""
+    units: UnitSystem = "metric" if site.units == Site.Units.METRIC else "imperial"
+    return ToleranceProfile(units=units)
 
 
 @lru_cache(maxsize=256)
 def prepared_profile(profile_id: UUID) -> ToleranceProfile:
     """The profile as the core uses it. Versions never change, so it is read once in a process."""
     return ToleranceProfile.from_dict(StoredProfile.objects.get(pk=profile_id).data)
+
+
+@transaction.atomic
+def set_profile(
+    *,
+    site: Site,
+    changes: Mapping[str, object],
+    who: Person,
+    now: datetime,
+    said_in: str = "",
+    based_on: int | None = None,
+) -> StoredProfile:
+    """Make the next version of a site's tolerances; the same again makes none and answers the version there is.
+
+    `changes` are settings by name, a limit as written ("1/8"), None for what is published; `said_in` is where the
+    site's documents say so; `based_on` the version that was looked at. Raises `Forbidden`, `Conflict`, `BadInput`.
+    """
+    membership = membership_of(who, site.pk)
+    if membership is None or membership.role != Role.SUPERVISOR:
+        raise Forbidden("The tolerances of a site are set by its supervisor.")
+    # The site's row is locked, so that of two changes at once the second sees the first instead of its number.
+    Site.objects.select_for_update().get(pk=site.pk)
+    current = current_profile(site, now)
+    if based_on is not None and based_on != current.version:
+        raise Conflict(
+            f"Version {current.version} was made since you read version {based_on}. Look at it, then change what still "
+            "needs it."
+        )
+    before = prepared_profile(current.pk)
+    try:
+        after = change_profile(before, changes, source=said_in.strip())
+    except ReadingError as error:
+        field = FieldError(error.field, str(error), read=error.read, expected=error.expected)
+        raise BadInput(str(error), errors=[field]) from error
+    if after == before:
+        return current
+    return StoredProfile.objects.create(
+        site=site, version=current.version + 1, data=after.to_dict(), made_at=now, made_by=who
+    )

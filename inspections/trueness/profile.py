@@ -87,18 +87,18 @@ class ToleranceProfile:
         for name, value in given.items():
             if name == "form":
                 continue
-            if name in _LIMITS:
+            if name in LIMIT_NAMES:
                 changes[name] = _limit(f"profile.{name}", value, units)
             elif name in _READERS:
                 changes[name] = _READERS[name](value)
             else:
-                known = ", ".join((*_LIMITS, *_READERS))
+                known = ", ".join((*LIMIT_NAMES, *_READERS))
                 raise ReadingError(f"profile.{shown(name)}", shown(value), f"one of the settings {known}")
         return replace(cls(), **changes)
 
 
 DEFAULT_PROFILE = ToleranceProfile()
-_LIMITS = tuple(
+LIMIT_NAMES = tuple(
     entry.name for entry in fields(ToleranceProfile) if isinstance(getattr(DEFAULT_PROFILE, entry.name), Limit)
 )
 

@@ -6,6 +6,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from inspections.services.profiles import set_profile
 from openings.models import Site
 from sitetrack.access.models import Person
 from sitetrack.api_urls import RESOURCES
@@ -25,7 +26,8 @@ def fill(site: Site, hand: Person, signer: Person, count: int) -> None:
     b.record(
         signer, *(b.report(o, "trueness", "sign", about=r.id) for o, r in zip(openings, readings, strict=True)), of=site
     )
-    for o in openings:
+    for n, o in enumerate(openings, 2):
+        set_profile(site=site, changes={"max_swing": 90 + n}, who=b.supervisor(site), now=b.MONDAY)
         b.alert(o)
         b.device(site, hand)
 

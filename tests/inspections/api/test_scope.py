@@ -25,6 +25,7 @@ SEEN_BY = {
     "stages": ON_SITE,
     "check-ins": NOT_ANOTHER_CREW,
     "frame-checks": NOT_ANOTHER_CREW,
+    "profiles": ON_SITE,
     "sign-offs": ON_SITE,
     "holds": ON_SITE,
     "alerts": ON_SITE,

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-from inspections.models import Alert, CheckIn, Hold, KeptAside, Progress, StageStanding
+from inspections.models import Alert, CheckIn, Hold, KeptAside, Progress, StageStanding, ToleranceProfile
 from openings.models import Building, Floor, Opening, Site
 from sitetrack.access.models import Device, Person
 from tests import builders as b
@@ -52,6 +52,7 @@ def make_world() -> World:
         "stages": StageStanding.objects.filter(site=site),
         "check-ins": CheckIn.objects.filter(company__memberships__person=hand),
         "frame-checks": [reading],
+        "profiles": ToleranceProfile.objects.filter(site=site),
         "sign-offs": [signature],
         "holds": Hold.objects.filter(pk=hold.pk),
         "alerts": Alert.objects.filter(site=site),
