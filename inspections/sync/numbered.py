@@ -6,6 +6,7 @@ range of an index on (site, number), so that a small pull costs the same whateve
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 from uuid import UUID
 
@@ -16,7 +17,7 @@ from inspections.models.checkins import Action, Outcome
 from openings.models import Opening, Site
 from sitetrack.access.models import Person
 from sitetrack.kit.clock import from_ms, rfc3339
-from sitetrack.kit.lengths import Length, UnitSystem, length_json
+from sitetrack.kit.lengths import Length, LengthJson, UnitSystem, length_json
 
 Change = dict[str, Any]
 LENGTHS = ("width", "height", "jamb_depth", "covering_thickness")
@@ -84,7 +85,7 @@ def _alerts(span: Span, most: int) -> QuerySet[Alert]:
 def _opening_changes(span: Span, told: dict[int, UUID]) -> dict[UUID, list[Change]]:
     """For each opening itself and its holds."""
     units: UnitSystem = "metric" if span.site.units == Site.Units.METRIC else "imperial"
-    rows = Opening.objects.filter(pk__in=told.values()).select_related("progress").order_by()
+    rows = Opening.objects.filter(pk__in=told.values()).select_related("progress").defer("extra", "remarks").order_by()
     changes = {row.pk: [_opening_change(row, units)] for row in rows}
     held = Hold.objects.visible_to(span.person).filter(opening__in=changes, released_at=None)
     known = {hold.pk: _hold_change(hold) for hold in held}
@@ -130,9 +131,15 @@ def _opening_data(opening: Opening, units: UnitSystem) -> dict[str, Any]:
 def _attributes(opening: Opening, units: UnitSystem) -> dict[str, Any]:
     """What the schedule tells; what it does not tell is left out, since unknown is not none."""
     lengths: dict[str, Length | None] = {name: getattr(opening, name) for name in LENGTHS}
-    told = {name: length_json(length, units=units) for name, length in lengths.items() if length is not None}
+    lengths_told: dict[str, Any] = {n: _length(length, units) for n, length in lengths.items() if length is not None}
     facts = {name: getattr(opening, name) for name in FACTS}
-    return told | {name: value for name, value in facts.items() if value not in ("", None)}
+    return lengths_told | {name: value for name, value in facts.items() if value not in ("", None)}
+
+
+@lru_cache(maxsize=1024)
+def _length(length: Length, units: UnitSystem) -> LengthJson:
+    # A site has thousands of openings of a dozen sizes.
+    return length_json(length, units=units)
 
 
 def _standing(stage: dict[str, Any]) -> dict[str, Any]:
