@@ -16,7 +16,7 @@ from uuid import UUID
 from django.db import transaction
 from django.db.models.functions import Upper
 
-from inspections.models import CheckIn, FrameCheck, KeptAside, SealedEntry, SignOff, ToleranceProfile
+from inspections.models import CheckIn, CheckInPhoto, FrameCheck, KeptAside, SealedEntry, SignOff, ToleranceProfile
 from inspections.models.checkins import Action
 from inspections.services.clocks import Clock, read_clock
 from inspections.services.deciding import Subject, decide
@@ -32,7 +32,7 @@ from sitetrack.access.models import Device
 from sitetrack.access.scope import membership_of
 from sitetrack.kit.clock import MILLISECOND
 from sitetrack.kit.ids import new_id
-from sitetrack.kit.problems import ContentDiffers, Forbidden, Problem
+from sitetrack.kit.problems import BadInput, ContentDiffers, FieldError, Forbidden, Problem
 
 MOST_ITEMS = 500
 
@@ -93,6 +93,26 @@ def record_from_desk(  # noqa: PLR0913 - a report has as many parts as that
         result = batch.accept(report, number)
         batch.store()
     return result
+
+
+def record_placed(*, item: KeptAside, report: Report, sender: Sender, now: datetime) -> CheckIn:
+    """Store an item that was kept aside, now that a supervisor has said where it belongs; inside their transaction.
+
+    It counts as of when it happened: its times, corrected at first receipt, stay. What is new is that it is received
+    now, so that no figure already issued changes. Raises the `Problem` that a push would have answered.
+    """
+    number = next_numbers(item.site_id, 1)[0]
+    batch = _Batch(item.site, sender, Clock(item.corrected_at - item.happened_at, now), [report])
+    batch.known.pop(item.pk, None)
+    result = batch.accept(report, number)
+    if result.outcome != "stored":
+        expected = f"the code of a stage in the plan of {report.opening}"
+        error = FieldError("stage", "no such stage there", read=report.stage, expected=expected)
+        raise BadInput(f"stage: {report.stage!r} can't be used; expected {expected}.", errors=[error])
+    (check_in,) = batch.check_ins
+    check_in.uncertainty_ms = item.uncertainty_ms
+    batch.store()
+    return check_in
 
 
 def content_digest(raw: dict[str, Any]) -> str:
@@ -177,6 +197,11 @@ class _Batch:
     def store(self) -> None:
         """Write everything accepted."""
         CheckIn.objects.bulk_create(self.check_ins)
+        CheckInPhoto.objects.bulk_create(
+            CheckInPhoto(check_in=c, digest=digest, site_id=c.site_id, company_id=c.company_id)
+            for c in self.check_ins
+            for digest in c.photos
+        )
         FrameCheck.objects.bulk_create(self.frame_checks)
         sign_offs = chain_sign_offs(self.site, [c for c in self.check_ins if c.action == Action.SIGN])
         SignOff.objects.bulk_create(sign_offs)
