@@ -64,6 +64,9 @@ class CheckIn(ReceivedItem):
     photos = models.JSONField(default=list, blank=True)
     verdict = models.CharField(max_length=10, choices=Outcome, blank=True)
     waives = models.BooleanField(default=False, help_text="A signature that lets a failed check stand, for a reason.")
+    needs_another = models.BooleanField(
+        default=False, help_text="A signature that counts only for a reading by somebody else, as the site asked then."
+    )
     clock_flag = models.CharField(max_length=20, blank=True, help_text="Why this phone's clock is doubted, if it is.")
     extra = models.JSONField(
         default=dict, blank=True, help_text="Fields a newer app sent that this server has no word for."

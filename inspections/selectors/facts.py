@@ -12,6 +12,7 @@ from sitetrack.kit.clock import to_ms
 _COLUMNS = (
     "opening_id", "id", "stage", "action", "corrected_at", "received_at", "uncertainty_ms", "device_id", "counter",
     "about", "verdict", "role", "company_id", "person_id", "note", "waives",
+    "needs_another",
 )  # fmt: skip
 
 
@@ -28,7 +29,7 @@ def facts_of(opening_ids: Iterable[Any], *, received_by: datetime | None = None)
 
 def _fact(row: list[Any]) -> Fact:
     (id_, stage, action, corrected, received, uncertainty, device, counter, about, verdict, role, company, person, note,
-     waives) = row  # fmt: skip
+     waives, needs_another) = row  # fmt: skip
     return Fact(
         id=str(id_),
         stage=stage,
@@ -45,4 +46,5 @@ def _fact(row: list[Any]) -> Fact:
         person=str(person),
         note=note,
         waives=waives,
+        needs_another=needs_another,
     )

@@ -29,6 +29,7 @@ from openings.models import Opening, Site
 from openings.selectors.plans import prepared_plan
 from openings.services.changes import mark_dirty, next_numbers
 from sitetrack.access.models import Device
+from sitetrack.access.roles import Role
 from sitetrack.access.scope import membership_of
 from sitetrack.kit.clock import MILLISECOND
 from sitetrack.kit.ids import new_id
@@ -53,7 +54,8 @@ def record_check_ins(
     results = [batch.take(report, next(numbers)) for report in reports]
     batch.store()
     if sender.device and device_time:
-        _note_clock(sender.device, clock)
+        # A batch sent again word for word carries the time of its first sending, which says nothing of the clock now.
+        _note_clock(sender.device, clock, heard=any(r.outcome in {"stored", "kept_aside"} for r in results))
     return results
 
 
@@ -177,22 +179,25 @@ class _Batch:
                 raise ContentDiffers("This id was sent before with other content. Give a new check-in its own id.")
             # An item already kept aside stays so until a supervisor places it.
             return ItemResult(str(report.id), "known", judged, _aside_problem("waiting") if aside else None)
+        sender = self.sender.at(self.clock.corrected(report.happened_at))
+        if sender.membership.role == Role.VIEWER:
+            raise Forbidden("Viewers look and don't report. Ask the supervisor for a role on this site.")
         opening = self.openings.get(report.opening.upper())
         if opening is None:
-            return self._keep_aside(report, number, "unknown opening")
+            return self._keep_aside(report, sender, number, "unknown opening")
         stage = next((s for s in prepared_plan(opening.plan_id).stages if s.code == report.stage), None)
         if stage is None:
-            return self._keep_aside(report, number, "unknown stage")
+            return self._keep_aside(report, sender, number, "unknown stage")
         decide(
             report,
             stage=stage,
-            sender=self.sender,
+            sender=sender,
             opening_id=opening.pk,
             known=self.subjects,
             two_persons=self.site.signer_differs_from_reader,
         )
         judgement = judge_report(report, stage=stage, opening=opening, profile=prepared_profile(self.profile.pk))
-        return self._keep(report, number, opening, judgement)
+        return self._keep(report, sender, number, opening, judgement)
 
     def store(self) -> None:
         """Write everything accepted."""
@@ -213,14 +218,14 @@ class _Batch:
         KeptAside.objects.bulk_create(self.kept_aside)
         mark_dirty(self.site.pk, (c.opening_id for c in self.check_ins), self.clock.now)
 
-    def _received(self, report: Report, number: int) -> dict[str, Any]:
+    def _received(self, report: Report, sender: Sender, number: int) -> dict[str, Any]:
         corrected = self.clock.corrected(report.happened_at)
         return {
             "id": report.id,
             "site": self.site,
             "person": self.sender.person,
-            "company_id": self.sender.membership.company_id,
-            "role": self.sender.membership.role,
+            "company_id": sender.membership.company_id,
+            "role": sender.membership.role,
             "device": self.sender.device,
             "happened_at": report.happened_at,
             "corrected_at": corrected,
@@ -230,9 +235,11 @@ class _Batch:
             "seq": number,
         }
 
-    def _keep(self, report: Report, number: int, opening: Opening, judgement: Judgement | None) -> ItemResult:
+    def _keep(
+        self, report: Report, sender: Sender, number: int, opening: Opening, judgement: Judgement | None
+    ) -> ItemResult:
         check_in = CheckIn(
-            **self._received(report, number),
+            **self._received(report, sender, number),
             opening=opening,
             stage=report.stage,
             action=report.action,
@@ -244,6 +251,7 @@ class _Batch:
             photos=list(report.photos),
             verdict=judgement.outcome if judgement else "",
             waives=report.waives,
+            needs_another=report.action == Action.SIGN and self.site.signer_differs_from_reader,
             clock_flag=self._clock_flag(report),
             extra=report.extra,
         )
@@ -274,8 +282,9 @@ class _Batch:
             return "counter used twice"
         return self.clock.flag_of(report.happened_at)
 
-    def _keep_aside(self, report: Report, number: int, reason: str) -> ItemResult:
-        self.kept_aside.append(KeptAside(**self._received(report, number), payload=report.raw, reason=reason))
+    def _keep_aside(self, report: Report, sender: Sender, number: int, reason: str) -> ItemResult:
+        received = self._received(report, sender, number)
+        self.kept_aside.append(KeptAside(**received, payload=report.raw, reason=reason))
         self.known[report.id] = (report.digest, None, True)
         return ItemResult(str(report.id), "kept_aside", problem=_aside_problem(reason))
 
@@ -284,11 +293,13 @@ def _aside_problem(reason: str) -> dict[str, Any]:
     return Problem(f"Kept whole for the supervisor to place: {reason}.").as_dict() | {"type": "/problems/kept-aside"}
 
 
-def _note_clock(device: Device, clock: Clock) -> None:
+def _note_clock(device: Device, clock: Clock, *, heard: bool) -> None:
     device.last_seen_at = clock.now
-    device.clock_offset_ms = clock.offset // MILLISECOND
-    fields = ["last_seen_at", "clock_offset_ms"]
-    if clock.flag:
+    fields = ["last_seen_at"]
+    if heard:
+        device.clock_offset_ms = clock.offset // MILLISECOND
+        fields.append("clock_offset_ms")
+    if heard and clock.flag:
         device.clock_jumped_at = clock.now
         fields.append("clock_jumped_at")
     device.save(update_fields=fields)

@@ -15,6 +15,7 @@ from sitetrack.kit.problems import BadInput, FieldError, Forbidden
 
 UNDOING = {Action.VOID, Action.RELEASE}
 WORKING = {Action.START, Action.FINISH, Action.FAIL}
+READINGS = {Action.FINISH, Action.FAIL}
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,16 +33,13 @@ def decide(
     report: Report, *, stage: Stage, sender: Sender, opening_id: UUID, known: Mapping[UUID, Subject], two_persons: bool
 ) -> None:
     """Raise `BadInput` or `Forbidden` where the report can't be stored; `two_persons`: signer is not reader."""
-    role = sender.membership.role
-    if role == Role.VIEWER:
-        raise Forbidden("Viewers look and don't report. Ask the supervisor for a role on this site.")
     if report.action in WORKING:
         _decide_work(report, stage, sender)
     subject = known.get(report.about) if report.about else None
     if subject and subject.opening_id != opening_id:
         raise _bad("about", str(report.about), "the id of a check-in of the same opening")
     if report.action == Action.SIGN:
-        _decide_sign(stage, sender, subject, two_persons=two_persons)
+        _decide_sign(stage, sender, subject, waives=report.waives, two_persons=two_persons)
     if report.waives:
         _decide_waiver(report, sender)
     if report.action in UNDOING and subject:
@@ -61,7 +59,7 @@ def _decide_work(report: Report, stage: Stage, sender: Sender) -> None:
         )
 
 
-def _decide_sign(stage: Stage, sender: Sender, subject: Subject | None, *, two_persons: bool) -> None:
+def _decide_sign(stage: Stage, sender: Sender, subject: Subject | None, *, waives: bool, two_persons: bool) -> None:
     if not stage.sign_roles:
         raise _bad("stage", stage.code, "a stage that asks for a signature")
     if sender.membership.role not in stage.sign_roles:
@@ -69,7 +67,8 @@ def _decide_sign(stage: Stage, sender: Sender, subject: Subject | None, *, two_p
         raise Forbidden(f"{stage.title.en} is signed by a {allowed}; you are here as {sender.membership.role}.")
     if subject is None:
         return
-    if subject.stage != stage.code or subject.action != Action.FINISH:
+    signable = READINGS if waives else {Action.FINISH}
+    if subject.stage != stage.code or subject.action not in signable:
         raise _bad("about", f"a {subject.action} of {subject.stage}", f"the id of a finished reading of {stage.code}")
     if two_persons and subject.person_id == sender.person.pk:
         raise Forbidden("Reader and signer must be two persons on this site. Ask another who may sign.")
@@ -90,7 +89,11 @@ def _decide_undo(report: Report, sender: Sender, subject: Subject) -> None:
         raise _bad("about", "a check-in that takes another back", "any other check-in. Report the work anew instead")
     if report.action == Action.RELEASE and subject.action != Action.HOLD:
         raise _bad("about", f"a {subject.action}", "the id of a hold")
-    if sender.membership.role != Role.SUPERVISOR and subject.company_id != sender.membership.company_id:
+    if sender.membership.role == Role.SUPERVISOR:
+        return
+    if subject.action == Action.SIGN and subject.person_id != sender.person.pk:
+        raise Forbidden("A signature is taken back by who gave it, or by the supervisor.")
+    if subject.company_id != sender.membership.company_id:
         raise Forbidden("This was reported by another company. Its own people or the supervisor can undo it.")
 
 

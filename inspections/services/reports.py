@@ -1,20 +1,35 @@
 """The words between those who send check-ins and the one service that stores them."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any, Literal
 from uuid import UUID
 
 from sitetrack.access.models import Device, Membership, Person
+from sitetrack.kit.problems import Forbidden
 
 
 @dataclass(frozen=True, slots=True)
 class Sender:
-    """Who sends: a person in their present standing on the site, from a phone or (None) from a page."""
+    """Who sends: a person in one standing on the site, from a phone or (None) from a page.
+
+    `others` are the standings the person had there at other times. What was reported offline counts for the company
+    and the trade of the day it happened, though it arrives after the person moved on.
+    """
 
     person: Person
     membership: Membership
     device: Device | None = None
+    others: tuple[Membership, ...] = ()
+
+    def at(self, moment: datetime) -> "Sender":
+        """The sender as they stood at a moment; raises `Forbidden` where they had no standing then nor have one now."""
+        for standing in (self.membership, *self.others):
+            if standing.began_at <= moment and (standing.ended_at is None or moment < standing.ended_at):
+                return replace(self, membership=standing)
+        if self.membership.ended_at is not None:
+            raise Forbidden("You had no role on this site when this happened. Ask its supervisor.")
+        return self
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,8 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
+from django.db.models import F
+
 from inspections.services.check_ins import MOST_ITEMS, record_check_ins
 from inspections.services.reports import ItemResult, Sender
 from inspections.sync.items import Item, read_item, sent_id
@@ -49,8 +51,8 @@ def push(*, batch: Push, now: datetime) -> Pushed:
             by_site.setdefault(item.site, []).append((index, item))
     standings = _standings(batch, by_site)
     for site_id, items in by_site.items():
-        if standing := standings.get(site_id):
-            for (index, _), result in zip(items, _record(batch, standing, items, now), strict=True):
+        if own := standings.get(site_id):
+            for (index, _), result in zip(items, _record(batch, own, items, now), strict=True):
                 results[index] = result
         else:
             for index, item in items:
@@ -60,20 +62,28 @@ def push(*, batch: Push, now: datetime) -> Pushed:
     return Pushed(answered, stored)
 
 
-def _standings(batch: Push, site_ids: Any) -> dict[UUID, Membership]:
-    """The sender's standing on each site named; a phone's token opens its own site only."""
+def _standings(batch: Push, site_ids: Any) -> dict[UUID, list[Membership]]:
+    """The sender's standings on each site named, the present or latest first; a phone's token opens its own site only.
+
+    Ended ones too: what was seen before the end may still arrive.
+    """
     asked = set(site_ids)
     if batch.device:
         asked &= {batch.device.site_id}
-    found = Membership.objects.filter(person=batch.person, site__in=asked, ended_at=None)
-    return {standing.site_id: standing for standing in found.select_related("company", "site")}
+    found = Membership.objects.filter(person=batch.person, site__in=asked).select_related("company", "site")
+    standings: dict[UUID, list[Membership]] = {}
+    for standing in found.order_by(F("ended_at").desc(nulls_first=True)):
+        standings.setdefault(standing.site_id, []).append(standing)
+    return standings
 
 
-def _record(batch: Push, standing: Membership, items: Sequence[tuple[int, Item]], now: datetime) -> list[ItemResult]:
-    site: Site = standing.site
+def _record(
+    batch: Push, standings: Sequence[Membership], items: Sequence[tuple[int, Item]], now: datetime
+) -> list[ItemResult]:
+    site: Site = standings[0].site
     return record_check_ins(
         site=site,
-        sender=Sender(batch.person, standing, batch.device),
+        sender=Sender(batch.person, standings[0], batch.device, others=tuple(standings[1:])),
         reports=[item.report for _, item in items],
         device_time=batch.device_time,
         now=now,

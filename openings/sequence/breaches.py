@@ -69,7 +69,7 @@ class BreachBook:
 
 
 def _righted(breach: Breach, cause: Fact, fact: Fact, at: int) -> Breach:
-    doubt = 0 if fact.device == cause.device else fact.uncertainty + cause.uncertainty
+    doubt = 0 if fact.device and fact.device == cause.device else fact.uncertainty + cause.uncertainty
     evidence = {**breach.evidence, "righted_by": fact.id, "righted_at": at, "uncertainty": doubt}
     if at - breach.at < doubt:
         return replace(breach, kind=BreachKind.ORDER_UNCERTAIN, critical=False, evidence=evidence)

@@ -50,7 +50,8 @@ class Fact:
 
     `corrected` and `received` are milliseconds since 1970-01-01 UTC, `uncertainty` is milliseconds either way.
     `counter` is the phone's own, None where there is no phone. `role` and `company` are those of the person who
-    reported it, at the time. `waives` marks a signature that lets a failed reading stand, for the reason in `note`.
+    reported it, at the time. `waives` marks a signature that lets a failed reading stand, for the reason in
+    `note`; `needs_another` one that counts only for a reading by another person.
     """
 
     id: str
@@ -68,6 +69,7 @@ class Fact:
     person: str = ""
     note: str = ""
     waives: bool = False
+    needs_another: bool = False
 
 
 # Effective time, device, counter (-1 for none), id: the order of the walk. The fact rides along and never decides.
@@ -102,8 +104,15 @@ def live_facts(facts: Iterable[Fact]) -> tuple[dict[str, Fact], dict[str, str], 
 
 
 def may_undo(undoing: Fact, target: Fact) -> bool:
-    """Whether one check-in may undo another: a supervisor's always, else only one of the same company."""
-    return undoing.role == Role.SUPERVISOR or (undoing.company == target.company != "")
+    """Whether one check-in may undo another: a supervisor's always, else one of the same company.
+
+    A signature is its signer's own: no colleague takes it back.
+    """
+    if undoing.role == Role.SUPERVISOR:
+        return True
+    if target.action == Action.SIGN:
+        return undoing.person == target.person != ""
+    return undoing.company == target.company != ""
 
 
 def in_order(facts: Iterable[Fact]) -> tuple[list[Placed], list[Conflict]]:

@@ -115,7 +115,7 @@ class Walk:
             code = ConflictCode.NOTHING_TO_SIGN
         elif reading is None or reading.stage != stage.code or reading.action not in (Action.FINISH, Action.FAIL):
             code = ConflictCode.SIGNS_NO_READING
-        elif fact.role not in stage.sign_roles or (fact.waives and fact.role != Role.SUPERVISOR):
+        elif not _may_sign(fact, reading, stage):
             code = ConflictCode.SIGNER_NOT_ALLOWED
         if code is not None or reading is None:
             params = {"stage": stage.code, "about": fact.about, "role": fact.role}
@@ -202,3 +202,9 @@ class Walk:
             covering = self.tracks.get(check)
             if covering is not None:
                 covering.changed.setdefault(track.stage.code, at)
+
+
+def _may_sign(signature: Fact, reading: Fact, stage: Stage) -> bool:
+    if signature.needs_another and signature.person == reading.person:
+        return False
+    return signature.role in stage.sign_roles and (not signature.waives or signature.role == Role.SUPERVISOR)
