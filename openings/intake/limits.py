@@ -17,6 +17,9 @@ COLUMNS = 200
 CELLS = 2_000_000
 CELL_CHARACTERS = 4_000
 SHEETS = 60
+# What the process that lays a workbook out may use; 2,000,000 cells, each another text, took 211 MiB.
+READER_BYTES = 1024 * MIB
+READER_SECONDS = 120
 
 MODEL_BYTES = 256 * MIB
 MODEL_DOORS = 50_000

@@ -16,6 +16,7 @@ from ifcopenshell.util.element import get_aggregate, get_container, get_material
 from ifcopenshell.util.placement import get_local_placement
 from ifcopenshell.util.unit import calculate_unit_scale
 
+from openings.intake.refusals import FileRefused
 from openings.intake.walls import wall_of_layers
 from openings.selectors.facts import WallTold
 from sitetrack.kit.lengths import Length
@@ -53,10 +54,17 @@ class ModelDoor:
 
 
 def model_doors(model: ifcopenshell.file) -> Iterator[ModelDoor]:
-    """Yield every door of the model, in the order of its text."""
+    """Yield every door of the model, in the order of its text; raises FileRefused where one points to nothing."""
     reader = _DoorReader(model)
     for door in sorted(model.by_type("IfcDoor"), key=lambda door: door.id()):
-        yield reader.read(door)
+        try:
+            found = reader.read(door)
+        except (AttributeError, TypeError, ValueError, RuntimeError, LookupError) as broken:
+            raise FileRefused(
+                f"The model is damaged: door #{door.id()} points to something that is missing or of the wrong kind. "
+                "Export it again."
+            ) from broken
+        yield found
 
 
 class _DoorReader:

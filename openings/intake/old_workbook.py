@@ -9,17 +9,19 @@ import struct
 from collections.abc import Iterator
 from pathlib import Path
 
+from openings.intake.limits import SHEETS
 from openings.intake.refusals import FileRefused
 from openings.intake.sheet_scan import Extent, not_worked_out
 
 HEADER_BYTES = 512
 END_OF_CHAIN = 0xFFFFFFFE
 LAST_SECTOR = 0xFFFFFFFA
-NAMES = {"Workbook", "Book"}
+NAMES = ("Workbook", "Book")
 MACRO_NAMES = {"_VBA_PROJECT_CUR", "_VBA_PROJECT", "VBA"}
 
-BOUND_SHEET, START_OF_PART, FORMULA, STRING = 0x0085, 0x0809, 0x0006, 0x0207
-PART_WORKSHEET, PART_MACRO = 0x0010, 0x0040
+BOUND_SHEET, DIMENSIONS, FORMULA, END_OF_PART = 0x0085, 0x0200, 0x0006, 0x000A
+MACRO_SHEET = 1
+MOST_ROWS, MOST_COLUMNS = 65_536, 256
 # Records that put one value in a cell: NUMBER, LABEL, BOOLERR, RK, LABELSST, RSTRING; and runs: MULRK.
 ONE_CELL = {0x0203, 0x0204, 0x0205, 0x027E, 0x00FD, 0x00D6}
 RUN_OF_CELLS = 0x00BD
@@ -116,33 +118,45 @@ def _follow(table: tuple[int, ...], start: int) -> Iterator[int]:
         raise ValueError("a chain of sectors that runs in a circle")
 
 
-def _records(stream: bytes) -> Iterator[tuple[int, int, int]]:
-    """Yield kind, position and length of every record."""
-    at = 0
+def _records(stream: bytes, at: int) -> Iterator[tuple[int, int, int]]:
+    """Yield kind, position and length of every record from `at` to the end of its part."""
     while at + 4 <= len(stream):
         kind, length = struct.unpack_from("<HH", stream, at)
         yield kind, at + 4, length
+        if kind == END_OF_PART:
+            return
         at += 4 + length
 
 
 def _extents(stream: bytes, name: str) -> dict[str, Extent]:
-    sheets: dict[int, Extent] = {}
-    extent: Extent | None = None
-    for kind, at, length in _records(stream):
+    """Walk the parts as a reader does: the list of sheets first, then each from the place the list gives."""
+    places: list[tuple[int, Extent]] = []
+    for kind, at, _ in _records(stream, 0):
         if kind == BOUND_SHEET:
             place, _, sheet_kind = struct.unpack_from("<IBB", stream, at)
-            if sheet_kind == 1:
+            if sheet_kind == MACRO_SHEET:
                 raise FileRefused(f"{name} holds a macro sheet. Save it as a plain .xlsx workbook, without macros.")
-            sheets[place] = Extent(_sheet_name(stream, at + 6))
-        elif kind == START_OF_PART:
-            extent = sheets.get(at - 4, extent)
-        elif extent is not None and (kind in ONE_CELL or kind in (FORMULA, RUN_OF_CELLS)):
-            row, column = struct.unpack_from("<HH", stream, at)
-            last = struct.unpack_from("<H", stream, at + length - 2)[0] if kind == RUN_OF_CELLS else column
-            extent.reach(row + 1, last + 1)
-            if kind == FORMULA and _is_empty_result(stream, at):
-                extent.note(row + 1, column + 1, not_worked_out("…"))
-    return {extent.sheet: extent for extent in sheets.values()}
+            places.append((place, Extent(_sheet_name(stream, at + 6))))
+    if len(places) > SHEETS:
+        raise FileRefused(f"{name} has {len(places)} sheets; at most {SHEETS} are taken. Save the schedule alone.")
+    for place, extent in places:
+        for kind, at, length in _records(stream, place):
+            _measure(extent, stream, kind, at, length)
+    return {extent.sheet: extent for _, extent in places}
+
+
+def _measure(extent: Extent, stream: bytes, kind: int, at: int, length: int) -> None:
+    if kind == DIMENSIONS and length >= 12:
+        # A reader sets memory aside for what this record claims, before it has seen one cell.
+        rows, columns = struct.unpack_from("<4xI2xH", stream, at)
+        if rows > MOST_ROWS or columns > MOST_COLUMNS:
+            raise ValueError("more rows or columns than the format has")
+    elif kind in ONE_CELL or kind in (FORMULA, RUN_OF_CELLS):
+        row, column = struct.unpack_from("<HH", stream, at)
+        last = struct.unpack_from("<H", stream, at + length - 2)[0] if kind == RUN_OF_CELLS else column
+        extent.reach(row + 1, last + 1)
+        if kind == FORMULA and _is_empty_result(stream, at):
+            extent.note(row + 1, column + 1, not_worked_out("…"))
 
 
 def _is_empty_result(stream: bytes, at: int) -> bool:

@@ -1,47 +1,51 @@
 """XLSX, XLS and ODS workbooks as raw tables.
 
-The reader behind is fast but trusting, so it is only ever given a copy that was counted through first, with nothing in
-it but the parts that hold values.
+The reader behind is fast but trusting. So the file is counted through first; the reader is given a copy with nothing in
+it but the parts that hold values; and it works in a process of its own (`workbook_reader`), under a bound on memory.
 """
 
+import json
+import subprocess
+import sys
 import zipfile
+from collections import defaultdict
 from collections.abc import Iterator
 from contextlib import ExitStack, closing
+from datetime import date, datetime, time, timedelta
 from pathlib import Path, PurePosixPath
 from tempfile import TemporaryDirectory
+from typing import Any
 from xml.sax.handler import ContentHandler
 from xml.sax.xmlreader import AttributesImpl
 
-from python_calamine import CalamineError, CalamineSheet, CalamineWorkbook, PasswordError, SheetTypeEnum
-
 from openings.intake.archives import BoundedArchive
 from openings.intake.kinds import Kind
-from openings.intake.limits import SHEETS
+from openings.intake.limits import READER_BYTES, READER_SECONDS, SHEETS
 from openings.intake.old_workbook import look_through
 from openings.intake.refusals import FileRefused
 from openings.intake.sheet_scan import BoundedXml, ExcelSheetHandler, Extent, OpenDocumentHandler
 from openings.intake.tables import Cell, Row, Table, Unusable
 
+READER = Path(__file__).with_name("workbook_reader.py")
 EXCEL_PARTS = ("[Content_Types].xml", "_rels/.rels", "xl/workbook.xml", "xl/_rels/workbook.xml.rels")
-EXCEL_FOLDER = "xl/"
 OPEN_DOCUMENT_PARTS = ("mimetype", "META-INF/manifest.xml", "content.xml", "styles.xml")
 
 
 class Workbook:
-    """An opened workbook; use it as a context manager, since it keeps a counted copy on disk while it is read."""
+    """An opened workbook; use it as a context manager, since its rows wait in a folder while they are read."""
 
     def __init__(self, path: Path, kind: Kind, name: str) -> None:
         self._name = name
         with ExitStack() as stack:
-            folder = Path(stack.enter_context(TemporaryDirectory(prefix="schedule-")))
-            copy = folder / "counted"
+            self._folder = Path(stack.enter_context(TemporaryDirectory(prefix="schedule-")))
+            copy = self._folder / f"counted{kind.endings[0]}"
             if kind is Kind.XLSX:
                 self._extents = _copy_excel(path, copy, name)
             elif kind is Kind.ODS:
                 self._extents = _copy_open_document(path, copy, name)
             else:
                 self._extents, copy = look_through(path, name), path
-            self._book = stack.enter_context(self._open(copy))
+            self._sheets = self._read(copy)
             self._stack = stack.pop_all()
 
     def __enter__(self) -> "Workbook":
@@ -51,40 +55,38 @@ class Workbook:
         self._stack.close()
 
     def tables(self) -> list[Table]:
-        """The sheets, in the order of the workbook; each is laid out only when its rows are read."""
-        if any(sheet.typ in (SheetTypeEnum.MacroSheet, SheetTypeEnum.Vba) for sheet in self._book.sheets_metadata):
+        """The sheets, in the order of the workbook."""
+        if any(sheet["is_macro"] for sheet in self._sheets):
             raise FileRefused(f"{self._name} holds macros. Save it as a plain .xlsx workbook, without macros.")
-        names = [sheet.name for sheet in self._book.sheets_metadata if sheet.typ is SheetTypeEnum.WorkSheet]
-        if len(names) > SHEETS:
+        sheets = [sheet for sheet in self._sheets if "file" in sheet]
+        if len(sheets) > SHEETS:
             raise FileRefused(
-                f"{self._name} has {len(names)} sheets; at most {SHEETS} are taken. Save the schedule alone."
+                f"{self._name} has {len(sheets)} sheets; at most {SHEETS} are taken. Save the schedule alone."
             )
-        return [self._table(name) for name in names]
+        return [self._table(sheet) for sheet in sheets]
 
-    def _table(self, name: str) -> Table:
-        extent = self._extents.get(name, Extent(name))
-        laid_out: list[CalamineSheet] = []
+    def _table(self, sheet: dict[str, Any]) -> Table:
+        unusable = self._extents.get(sheet["name"], Extent(sheet["name"])).unusable
+        return Table(sheet["name"], sheet["height"], lambda: _rows(self._folder / sheet["file"], unusable))
 
-        def rows() -> Iterator[Row]:
-            if not laid_out:
-                laid_out.append(self._sheet(name))
-            return _rows(laid_out[0], extent.unusable)
-
-        return Table(name, extent.rows, rows)
-
-    def _sheet(self, name: str) -> CalamineSheet:
+    def _read(self, copy: Path) -> list[dict[str, Any]]:
+        """Have the workbook read by a process of its own, which may fail on a damaged file without harm to this one."""
+        command = [sys.executable, str(READER), str(copy), str(self._folder), str(READER_BYTES)]
+        index = self._folder / "index.json"
         try:
-            return self._book.get_sheet_by_name(name)
-        except CalamineError as broken:
-            raise self._damaged() from broken
-
-    def _open(self, path: Path) -> CalamineWorkbook:
-        try:
-            return CalamineWorkbook.from_path(path)
-        except PasswordError as locked:
-            raise FileRefused(f"{self._name} is locked with a password. Save it without one.") from locked
-        except (CalamineError, OSError) as broken:
-            raise self._damaged() from broken
+            subprocess.run(  # noqa: S603 - our own script; the file is only ever an argument
+                command, timeout=READER_SECONDS, check=True, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL,
+                stderr=subprocess.DEVNULL,
+            )  # fmt: skip
+            found: dict[str, Any] = json.loads(index.read_text())
+        except (subprocess.SubprocessError, OSError, ValueError) as failed:
+            raise self._damaged() from failed
+        if found.get("fault") == "password":
+            raise FileRefused(f"{self._name} is locked with a password. Save it without one.")
+        if "sheets" not in found:
+            raise self._damaged()
+        sheets: list[dict[str, Any]] = found["sheets"]
+        return sheets
 
     def _damaged(self) -> FileRefused:
         return FileRefused(
@@ -92,17 +94,37 @@ class Workbook:
         )
 
 
-def _rows(sheet: CalamineSheet, unusable: dict[tuple[int, int], Unusable]) -> Iterator[Row]:
-    if sheet.start is None:
-        return
-    # The reader counts rows from the top but columns from the first filled one.
-    before: tuple[Cell, ...] = ("",) * sheet.start[1]
-    marked = {row for row, _ in unusable}
-    for number, cells in enumerate(sheet.iter_rows(), start=1):
-        row: tuple[Cell, ...] = (*before, *cells)
-        if number in marked:
-            row = tuple(unusable.get((number, column), cell) for column, cell in enumerate(row, start=1))
-        yield Row(number, row)
+def _rows(lines: Path, unusable: dict[tuple[int, int], Unusable]) -> Iterator[Row]:
+    """Read the written-out rows, with what can't be used put in its place; the reader left such cells out."""
+    marked: dict[int, dict[int, Unusable]] = defaultdict(dict)
+    for (number, column), cell in unusable.items():
+        marked[number][column] = cell
+    number = 0
+    with lines.open(encoding="utf-8") as file:
+        for number, line in enumerate(file, start=1):
+            yield Row(number, _marked(json.loads(line, object_hook=_dated), marked.get(number)))
+    for behind in range(number + 1, max(marked, default=0) + 1):
+        yield Row(behind, _marked([], marked.get(behind)))
+
+
+def _marked(row: list[Cell], marks: dict[int, Unusable] | None) -> tuple[Cell, ...]:
+    if marks:
+        row += [""] * (max(marks) - len(row))
+        for column, cell in marks.items():
+            row[column - 1] = cell
+    return tuple(row)
+
+
+def _dated(value: dict[str, str]) -> date | time | timedelta:
+    """A date or time the reader wrote out by its kind."""
+    match value:
+        case {"datetime": text}:
+            return datetime.fromisoformat(text)
+        case {"date": text}:
+            return date.fromisoformat(text)
+        case {"time": text}:
+            return time.fromisoformat(text)
+    return timedelta(seconds=float(value["timedelta"]))
 
 
 class _SheetNames(ContentHandler):

@@ -1,9 +1,10 @@
 """Files made to fill the memory, run something or mislead are refused in words, and cheaply."""
 
+import random
 import struct
 import tracemalloc
 import zipfile
-import zlib
+from contextlib import suppress
 from pathlib import Path
 
 import openpyxl
@@ -16,6 +17,7 @@ from odf.text import P
 from openings.intake.limits import ROWS, UNPACKED_BYTES
 from openings.intake.refusals import FileRefused, RowRefused
 from openings.intake.sources import opened_source
+from sitetrack.kit.problems import Problem
 from tests.openings.intake import sheets
 
 SHEET = "xl/worksheets/sheet1.xml"
@@ -30,11 +32,9 @@ def refusal(path: Path) -> str:
 
 def test_a_zip_bomb_is_refused_by_its_directory(tmp_path: Path) -> None:
     path = sheets.xlsx(tmp_path / "doors.xlsx", sheets.PLAIN)
-    packed = zlib.compressobj(wbits=-15)
     with zipfile.ZipFile(path, "a", zipfile.ZIP_DEFLATED) as archive, archive.open("xl/big.xml", "w") as part:
         for _ in range(UNPACKED_BYTES // 10_000_000 + 1):
             part.write(bytes(10_000_000))
-    del packed
     assert path.stat().st_size < 2_000_000
     tracemalloc.start()
     assert "would unpack to" in refusal(path)
@@ -168,6 +168,11 @@ def test_a_formula_nobody_worked_out_refuses_its_row(tmp_path: Path) -> None:
     assert "let it calculate" in row.mend
 
 
+def test_formulas_in_the_last_column_that_nobody_worked_out_are_not_taken_for_blanks(tmp_path: Path) -> None:
+    rows = [["Door No.", "Width", "Hand"], ["101", "3'-0\"", "=A1"], ["102", "3'-0\"", "=A1"]]
+    assert [row.column for row in refused_rows(sheets.xlsx(tmp_path / "doors.xlsx", rows))] == ["Hand", "Hand"]
+
+
 def test_a_formula_in_a_text_table_is_never_run_nor_taken(tmp_path: Path) -> None:
     path = sheets.csv_file(tmp_path / "doors.csv", [*sheets.PLAIN, ["=1+1", "2", "3'-0\"", "7'-0\"", "", "", ""]])
     (row,) = refused_rows(path)
@@ -180,3 +185,27 @@ def test_a_number_held_as_text_by_a_formula_is_read(tmp_path: Path) -> None:
     with opened_source(path, path.name) as source:
         *_, last = source.readings(source.choices().proposed)
     assert last.number == "007"
+
+
+def test_an_old_workbook_that_claims_more_cells_than_there_can_be_is_refused(tmp_path: Path) -> None:
+    # [MS-XLS] 2.4.90 Dimensions: first row, row after the last, first column, column after the last.
+    path = sheets.xls(tmp_path / "doors.xls", sheets.PLAIN)
+    content = bytearray(path.read_bytes())
+    struct.pack_into("<IIHH", content, content.find(b"\x00\x02\x0e\x00") + 4, 0, 16_000_000, 0, 60_000)
+    path.write_bytes(content)
+    assert "cut off or damaged" in refusal(path)
+
+
+@pytest.mark.parametrize("name", ["doors.xls", "doors.xlsx", "doors.ods", "doors.csv"])
+def test_no_damage_of_a_few_bytes_ends_in_anything_but_words(tmp_path: Path, name: str) -> None:
+    write = {"xls": sheets.xls, "xlsx": sheets.xlsx, "ods": sheets.ods, "csv": sheets.csv_file}[name.partition(".")[2]]
+    path = write(tmp_path / name, sheets.PLAIN * 5)
+    whole = path.read_bytes()
+    chance = random.Random(861)
+    for _ in range(60):
+        content = bytearray(whole)
+        for _ in range(chance.choice((1, 3, 8))):
+            content[chance.randrange(len(content))] = chance.randrange(256)
+        path.write_bytes(content)
+        with suppress(Problem), opened_source(path, name) as source:
+            list(source.readings(source.choices().proposed))
