@@ -1,5 +1,6 @@
 """The verdict of a check: its checklist and its readings, decided here and never by the phone."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
@@ -43,8 +44,13 @@ def judge_report(report: Report, *, stage: Stage, opening: Opening, profile: Tol
     outcomes = {answers["verdict"], readings["verdict"]}
     if report.action == Action.FAIL:
         outcomes.add(Outcome.FAIL)
-    outcome = next(o for o in WORST_FIRST if o in outcomes)
+    outcome = worst_of(outcomes)
     return Judgement(outcome, {**readings, "verdict": outcome, "answers": answers["items"]})
+
+
+def worst_of(outcomes: Collection[str]) -> str:
+    """What a check comes to by the outcomes of its parts; one that asks nothing passes."""
+    return next((outcome.value for outcome in WORST_FIRST if outcome in outcomes), Outcome.PASS.value)
 
 
 def _judge_answers(report: Report, stage: Stage) -> dict[str, Any]:
@@ -53,8 +59,7 @@ def _judge_answers(report: Report, stage: Stage) -> dict[str, Any]:
         given = report.answers.get(item.code)
         verdict = Outcome.INCOMPLETE if given is None else Outcome.PASS if given is item.expect else Outcome.FAIL
         items.append({"code": item.code, "answer": given, "expected": item.expect, "verdict": verdict.value})
-    verdicts = {item["verdict"] for item in items} or {Outcome.PASS}
-    return {"verdict": next(o for o in WORST_FIRST if o in verdicts), "items": items}
+    return {"verdict": worst_of({str(item["verdict"]) for item in items}), "items": items}
 
 
 def _judge_readings(report: Report, stage: Stage, opening: Opening, profile: ToleranceProfile) -> dict[str, Any]:
