@@ -7,7 +7,7 @@ and the numbers become visible in order. Each item has its own outcome; none sin
 
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -40,17 +40,24 @@ MOST_ITEMS = 500
 
 @transaction.atomic
 def record_check_ins(
-    *, site: Site, sender: Sender, reports: Sequence[Report], device_time: datetime | None, now: datetime
+    *,
+    site: Site,
+    sender: Sender,
+    reports: Sequence[Report],
+    device_time: datetime | None,
+    now: datetime,
+    signers: Mapping[UUID, Sender | Problem] | None = None,
 ) -> list[ItemResult]:
     """Store a batch of reports of one site and answer each, in order.
 
-    `device_time` is the sender's clock when it sent; None where there is no other clock than ours.
+    `device_time` is the sender's clock when it sent; None where there is no other clock than ours. `signers` has for
+    a report's id who proved to have signed it on the sender's phone, or why that was not proved.
     """
     if len(reports) > MOST_ITEMS:
         raise ValueError(f"at most {MOST_ITEMS} reports at once")
     numbers = iter(next_numbers(site.pk, len(reports)))
     clock = read_clock(sender.device, device_time, now)
-    batch = _Batch(site, sender, clock, reports)
+    batch = _Batch(site, sender, clock, reports, signers or {})
     results = [batch.take(report, next(numbers)) for report in reports]
     batch.store()
     if sender.device and device_time:
@@ -131,6 +138,7 @@ class _Batch:
     sender: Sender
     clock: Clock
     reports: Sequence[Report]
+    signers: Mapping[UUID, Sender | Problem] = field(default_factory=dict)
     known: dict[UUID, tuple[str, dict[str, Any] | None, bool]] = field(init=False)
     subjects: dict[UUID, Subject] = field(init=False)
     openings: dict[str, Opening] = field(init=False)
@@ -179,7 +187,7 @@ class _Batch:
                 raise ContentDiffers("This id was sent before with other content. Give a new check-in its own id.")
             # An item already kept aside stays so until a supervisor places it.
             return ItemResult(str(report.id), "known", judged, _aside_problem("waiting") if aside else None)
-        sender = self.sender.at(self.clock.corrected(report.happened_at))
+        sender = self._who_says(report).at(self.clock.corrected(report.happened_at))
         if sender.membership.role == Role.VIEWER:
             raise Forbidden("Viewers look and don't report. Ask the supervisor for a role on this site.")
         opening = self.openings.get(report.opening.upper())
@@ -218,12 +226,19 @@ class _Batch:
         KeptAside.objects.bulk_create(self.kept_aside)
         mark_dirty(self.site.pk, (c.opening_id for c in self.check_ins), self.clock.now)
 
+    def _who_says(self, report: Report) -> Sender:
+        """Who says this: the sender, or whoever signed on the sender's phone; raises why that was not proved."""
+        signer = self.signers.get(report.id, self.sender)
+        if isinstance(signer, Problem):
+            raise signer
+        return signer
+
     def _received(self, report: Report, sender: Sender, number: int) -> dict[str, Any]:
         corrected = self.clock.corrected(report.happened_at)
         return {
             "id": report.id,
             "site": self.site,
-            "person": self.sender.person,
+            "person": sender.person,
             "company_id": sender.membership.company_id,
             "role": sender.membership.role,
             "device": self.sender.device,

@@ -37,7 +37,8 @@ class Report:
     """One well-formed item, not yet judged against the site.
 
     `happened_at` is by the sender's own clock. `digest` tells the same content again from other content under one id.
-    `raw` is the item exactly as sent, kept whole if it must be kept aside.
+    `raw` is the item exactly as sent, kept whole if it must be kept aside; only a signing code is never in it.
+    `signer` signs on another's phone and proves it by `signing_code`.
     """
 
     id: UUID
@@ -54,6 +55,8 @@ class Report:
     note: str = ""
     photos: tuple[str, ...] = ()
     extra: dict[str, Any] = field(default_factory=dict)
+    signer: UUID | None = None
+    signing_code: str = field(default="", repr=False)
 
     @property
     def waives(self) -> bool:

@@ -40,11 +40,11 @@ def read_id(field: str, given: Any) -> UUID:
     raise bad_field(field, given, "a UUID of version 7", UUID_EXAMPLE)
 
 
-def read_key(field: str, given: Any) -> UUID:
+def read_key(field: str, given: Any, expected: str = "the id of one of your sites") -> UUID:
     """A key that this server gave out, in its usual form with hyphens."""
     if isinstance(given, str) and _HEX_ID.fullmatch(given):
         return UUID(given)
-    raise bad_field(field, given, "the id of one of your sites", UUID_EXAMPLE)
+    raise bad_field(field, given, expected, UUID_EXAMPLE)
 
 
 def read_moment(field: str, given: Any) -> datetime:

@@ -36,8 +36,10 @@ MOST_LEVELS = 8
 NEEDS_ABOUT = {Action.SIGN, Action.VOID, Action.RELEASE}
 KNOWN = {
     "id", "site", "opening", "stage", "action", "happened_at", "counter", "about", "readings", "answers", "note",
-    "photos",
+    "photos", "signer",
 }  # fmt: skip
+# Left out before anything else looks at the item: it is in no digest, no row and no answer.
+SECRET = "signing_code"  # noqa: S105 - the member's name
 
 # A NUL character, which no data base text may hold, as JSON writes it: after an even number of backslashes.
 _NUL = re.compile(r"(?<!\\)(?:\\\\)*\\u0000")
@@ -55,6 +57,9 @@ def read_item(raw: Any) -> Item:
     """Read one item as sent; raises `BadInput` naming the first field that can't be used."""
     if not isinstance(raw, dict):
         raise bad_field("check_in", raw, "an object with id, site, opening, stage, action and happened_at")
+    secret = raw.get(SECRET)
+    if SECRET in raw:
+        raw = {name: value for name, value in raw.items() if name != SECRET}
     id_ = read_id("id", raw.get("id"))
     _check_whole(raw)
     site = read_key("site", raw.get("site"))
@@ -64,6 +69,7 @@ def read_item(raw: Any) -> Item:
     about = None if raw.get("about") is None else read_id("about", raw["about"])
     if about is None and action in NEEDS_ABOUT:
         raise bad_field("about", None, f"the id of the check-in that this {action} is about")
+    signer = _signer(raw) if action == Action.SIGN else None
     report = Report(
         id=id_,
         opening=read_text("opening", raw.get("opening"), least=1, most=MOST_CODE),
@@ -79,8 +85,15 @@ def read_item(raw: Any) -> Item:
         note=read_text("note", raw.get("note"), most=MOST_NOTE),
         photos=read_digests("photos", raw.get("photos"), most=MOST_PHOTOS),
         extra={name: value for name, value in raw.items() if name not in KNOWN},
+        signer=signer,
+        signing_code=secret if isinstance(secret, str) and len(secret) <= MOST_CODE else "",
     )
     return Item(site, report)
+
+
+def _signer(raw: dict[str, Any]) -> UUID | None:
+    given = raw.get("signer")
+    return None if given is None else read_key("signer", given, "the id of the person who signs")
 
 
 def sent_id(raw: Any) -> str | None:

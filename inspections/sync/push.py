@@ -10,6 +10,7 @@ from django.db.models import F
 
 from inspections.services.check_ins import MOST_ITEMS, record_check_ins
 from inspections.services.reports import ItemResult, Sender
+from inspections.services.signing_codes import prove_signers
 from inspections.sync.items import Item, read_item, sent_id
 from openings.models import Site
 from sitetrack.access.models import Device, Membership, Person
@@ -81,12 +82,15 @@ def _record(
     batch: Push, standings: Sequence[Membership], items: Sequence[tuple[int, Item]], now: datetime
 ) -> list[ItemResult]:
     site: Site = standings[0].site
+    sender = Sender(batch.person, standings[0], batch.device, others=tuple(standings[1:]))
+    reports = [item.report for _, item in items]
     return record_check_ins(
         site=site,
-        sender=Sender(batch.person, standings[0], batch.device, others=tuple(standings[1:])),
-        reports=[item.report for _, item in items],
+        sender=sender,
+        reports=reports,
         device_time=batch.device_time,
         now=now,
+        signers=prove_signers(site=site, sender=sender, reports=reports, now=now),
     )
 
 
