@@ -16,5 +16,6 @@ def enrolment_link(code: str) -> str:
 
 
 def opening_link(site_code: str, number: str) -> str:
-    """The address of one opening, for its label; the site's code tells a phone of another site that it is not its own."""
-    return f"{settings.PUBLIC_URL}{reverse('field:app')}#/site/{quote(site_code, safe='')}/opening/{quote(number, safe='')}"
+    """The address of one opening, for its label; the site's code tells a phone of another site to leave it alone."""
+    place = f"#/site/{quote(site_code, safe='')}/opening/{quote(number, safe='')}"
+    return f"{settings.PUBLIC_URL}{reverse('field:app')}{place}"

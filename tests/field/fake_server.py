@@ -35,6 +35,7 @@ class FakeServer:
     faults: list[Fault] = field(default_factory=list)
     always: Fault | None = None
     signing_code: str = "4711"
+    person: str = PERSON_ID
 
     def items(self) -> list[dict[str, Any]]:
         """Every stored item, in the order stored."""
@@ -104,7 +105,7 @@ def enrol(request: HttpRequest) -> HttpResponse:
     server.codes.discard(given["code"])
     token = f"st_{len(server.tokens)}"
     server.tokens.add(token)
-    device = {"id": f"device-{token}", "name": given["name"], "site": SITE_ID, "person": PERSON_ID}
+    device = {"id": f"device-{token}", "name": given["name"], "site": SITE_ID, "person": server.person}
     return JsonResponse({"token": token, "device": device}, status=201)
 
 

@@ -4,9 +4,9 @@ import json
 from pathlib import Path
 from typing import Any
 
+from inspections.sync.site_records import limits_for_phone
 from inspections.trueness.profile import ToleranceProfile
 from sitetrack.kit.lengths import length_json, parse_length
-from inspections.sync.site_records import limits_for_phone
 
 PLAN = json.loads((Path(__file__).parents[2] / "fixtures/sequence_plans/steel_stud.json").read_text())
 SITE_ID = "0195575e-30c0-7a31-8f3b-5b6a2f0d9c11"

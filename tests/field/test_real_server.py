@@ -35,7 +35,9 @@ def frames(site: Site) -> list[Opening]:
 
 
 @pytest.fixture
-def phone(playwright: Playwright, live_server: Any, tmp_path: Path, site: Site, frames: list[Opening]) -> Iterator[Phone]:
+def phone(
+    playwright: Playwright, live_server: Any, tmp_path: Path, site: Site, frames: list[Opening]
+) -> Iterator[Phone]:
     """A frame crew's phone, enrolled by the supervisor's code."""
     hand = builders.crew(site)
     code = make_enrolment_code(site_id=site.pk, person=hand, who=builders.supervisor(site), now=now())
@@ -84,7 +86,9 @@ def test_refusal_of_the_server_is_shown_in_its_words(phone: Phone) -> None:
     assert "trade drywall" in phone.page.locator(".item .problem").inner_text()
 
 
-def test_hold_reported_and_released_on_the_phone_is_open_and_closed_on_the_server(phone: Phone, frames: list[Opening]) -> None:
+def test_hold_reported_and_released_on_the_phone_is_open_and_closed_on_the_server(
+    phone: Phone, frames: list[Opening]
+) -> None:
     phone.show("#/opening/2002/trueness/cannot")
     phone.page.get_by_role("button", name="Not safe").click()
     phone.page.get_by_role("button", name="Put this opening on hold").click()

@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from inspections.sync.site_records import limits_for_phone
 from inspections.trueness.measures import MEASURES
 from inspections.trueness.opening import NominalOpening
 from inspections.trueness.profile import ToleranceProfile
 from inspections.trueness.verdict import Verdict, judge
 from sitetrack.kit.lengths import LengthError, format_length, parse_length
-from inspections.sync.site_records import limits_for_phone
 
 TABLE = json.loads((Path(__file__).parent / "verdict_cases.json").read_text())
 CASES = [{"required": None, "opening": TABLE["opening"], "profile": None} | case for case in TABLE["cases"]]
@@ -120,18 +120,19 @@ def test_any_readings_come_to_the_same_on_the_phone(modules: Any) -> None:
 
 
 LENGTH_TEXTS = [
-    "36 1/16", "36-1/16", "36.0625", "3'-0 1/16\"", "3' 0 1/16\"", "3′-0 1⁄16″", "3ft 1/2in", "3 ft. 6 inches", "3'", "36\"",
-    "917 mm", "91.7cm", "0.917 m", "½", "36½", "36 ½\"", "-½", "- 1/32", "+1/16", "−1/16", ".5", "5.", "0", "-0", "1/64",
-    "1''", "1'' ", "3''", "0.1", "0.0000001", "0.00000001968503937", "1000 m", "39370.0787401574",
-    "", " ", "x", "1/0", "1/3", "3'-0 13\"", "3'-13", "3.5'-1\"", "3'-", "1 5/4", "5/4", "36 1/16 mm", "1.5 1/2", "1001 m",
-    "9" * 41, "nan", "inf", "1e3", "1,5", "--1", "3'-0\" 1/16", "١", "1 / 2", "12'11\"", "12'12\"", "ft", "'", "1 mm 2",
+    "36 1/16", "36-1/16", "36.0625", "3'-0 1/16\"", "3' 0 1/16\"", "3′-0 1⁄16″", "3ft 1/2in", "3 ft. 6 inches", "3'",
+    "36\"",     "917 mm", "91.7cm", "0.917 m", "½", "36½", "36 ½\"", "-½", "- 1/32", "+1/16", "−1/16", ".5", "5.", "0",
+    "-0", "1/64",     "1''", "1'' ", "3''", "0.1", "0.0000001", "0.00000001968503937", "1000 m", "39370.0787401574",
+    "", " ", "x", "1/0", "1/3", "3'-0 13\"", "3'-13", "3.5'-1\"", "3'-", "1 5/4", "5/4", "36 1/16 mm", "1.5 1/2",
+    "1001 m",     "9" * 41, "nan", "inf", "1e3", "1,5", "--1", "3'-0\" 1/16", "١", "1 / 2", "12'11\"", "12'12\"", "ft", "'", "1 mm 2",
 ]  # fmt: skip
 PARSE = """async ([texts, unit]) => {
   const { parseLength, formatLength } = await import("/static/field/lengths.js");
   return texts.map((text) => {
     try {
       const nm = parseLength(text, unit);
-      return [nm, formatLength(nm, "imperial"), formatLength(nm, "imperial", { denominator: 64, feet: true }), formatLength(nm, "metric")];
+      const feet = formatLength(nm, "imperial", { denominator: 64, feet: true });
+      return [nm, formatLength(nm, "imperial"), feet, formatLength(nm, "metric")];
     } catch (error) {
       return error.code ? null : String(error);
     }

@@ -1,12 +1,10 @@
 """Sending: lost answers, poison, busy servers, gone tokens, two tabs. Nothing is lost, nothing arrives twice."""
 
-from typing import Any
-
 import pytest
 
 from tests.field.conftest import Phone
 from tests.field.fake_server import FakeServer, asks_to_wait, breaks_on, lost_answer
-from tests.field.fake_site import SIGNER_ID, opening_change, standing_at
+from tests.field.fake_site import PERSON_ID, SIGNER_ID, opening_change, standing_at
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -39,7 +37,8 @@ def forget_waits(phone: Phone) -> None:
         const write = opened.result.transaction(["settings", "queue"], "readwrite");
         write.objectStore("settings").delete("wait");
         const queue = write.objectStore("queue");
-        queue.getAll().onsuccess = ({ target }) => target.result.forEach((item) => queue.put({ ...item, notBefore: 0 }));
+        queue.getAll().onsuccess = ({ target }) =>
+          target.result.forEach((item) => queue.put({ ...item, notBefore: 0 }));
         write.oncomplete = () => { opened.result.close(); resolve(); };
       };
     })""")
@@ -269,7 +268,7 @@ def test_signature_waits_for_its_code_when_the_page_was_closed(phone: Phone, ser
     phone.page.get_by_text("needs the code to be sent").wait_for()
     phone.page.wait_for_function("() => document.querySelector('.tb-send').innerText === '1 to send'")
     assert [item["action"] for item in server.items()] == ["note"]
-    phone.page.fill("#signing-code", "4711")
+    phone.page.get_by_label("Signing code").fill("4711")
     phone.page.get_by_role("button", name="Sign").click()
     phone.page.get_by_text("All sent").first.wait_for()
     assert {item["action"] for item in server.items()} == {"note", "sign"}
@@ -285,18 +284,28 @@ def test_wrong_code_is_found_at_the_server_and_shown(phone: Phone, server: FakeS
 
 
 def test_reports_of_another_person_wait_for_their_own_enrolment(phone: Phone, server: FakeServer) -> None:
+    """A phone handed on must not send one hand's reports under another's name."""
     phone.enrol()
-    notes_of: Any = """async () => {
-      const { openStore } = await import("/static/field/store.js");
-      const { enqueue } = await import("/static/field/queue.js");
-      const [{ site }] = [await new Promise(async (resolve) => {
-        const asked = (await openStore()).transaction("settings").objectStore("settings").get("enrolment");
-        asked.onsuccess = () => resolve(asked.result);
-      })];
-      await enqueue(await openStore(), { opening: "2001", stage: "receive", action: "note" }, { site, person: "someone else", now: Date.now() });
-    }"""
-    phone.page.evaluate(notes_of)
+    phone.offline()
+    note(phone, "2001", "by Ada")
+    phone.offline(False)
+    server.codes |= {"FORSOMEONE", "FORADA2222"}
+    server.person = SIGNER_ID
+    phone.enrol("FORSOMEONE")
     phone.send()
     phone.page.get_by_text("made by another person").wait_for()
     assert server.pushes == []
-    assert states(phone) == ["waiting"]
+    server.person = PERSON_ID
+    phone.enrol("FORADA2222")
+    phone.rest()
+    assert states(phone) == ["sent"]
+    assert [item["note"] for item in server.items()] == ["by Ada"]
+
+
+def test_key_hit_twice_by_a_glove_reports_once(phone: Phone, server: FakeServer) -> None:
+    phone.enrol()
+    phone.offline()
+    phone.show("#/opening/2001/set")
+    phone.page.get_by_role("button", name="Finished").evaluate("key => { key.click(); key.click(); key.click(); }")
+    phone.page.wait_for_function("() => location.hash === '#/opening/2001'")
+    assert len(phone.queue()) == 1

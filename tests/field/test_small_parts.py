@@ -108,7 +108,8 @@ def test_retry_after_is_read_in_both_forms(modules: Any) -> None:
           const { retryAfter } = await import("/static/field/api.js");
           const now = Date.parse("2015-10-21T07:27:00Z");
           const of = (value) => retryAfter(new Response("", value ? { headers: { "Retry-After": value } } : {}), now);
-          return [of("120"), of("Wed, 21 Oct 2015 07:28:00 GMT"), of("Tue, 20 Oct 2015 07:28:00 GMT"), of(""), of("soon")];
+          const dates = ["Wed, 21 Oct 2015 07:28:00 GMT", "Tue, 20 Oct 2015 07:28:00 GMT"];
+          return ["120", ...dates, "", "soon"].map(of);
         }"""
     )
     assert told == [120_000, 60_000, 0, None, None]
@@ -118,7 +119,8 @@ LAY_OVER = """async ([stages, standing, histories]) => {
   const { standingOf } = await import("/static/field/standing.js");
   return histories.map((items) => {
     const { lines } = standingOf({ standing, held: false }, stages, items);
-    return Object.fromEntries(lines.map((line) => [line.stage.code, [line.state, line.actionable, line.awaitsSignature]]));
+    const told = (line) => [line.stage.code, [line.state, line.actionable, line.awaitsSignature]];
+    return Object.fromEntries(lines.map(told));
   });
 }"""
 ATTRIBUTES = {"construction": "welded", "electrified": False, "covering_thickness": 0.0}
@@ -133,7 +135,7 @@ def folded(facts: list[Fact]) -> dict[str, Any]:
 
 
 def work_in_order(dice: random.Random, steps: int) -> list[Fact]:
-    """A history of one opening in which nothing is done before its turn: work, checks good and bad, holds, signatures."""
+    """A history of one opening, nothing before its turn: work, checks good and bad, holds, signatures."""
     facts: list[Fact] = []
     for n in range(steps):
         state = fold(SHIPPED, ATTRIBUTES, facts)

@@ -3,6 +3,7 @@
 import { button, fill, h } from "./dom.js";
 import { openPhone, readRecords } from "./phone.js";
 import { countWaiting } from "./queue.js";
+import { keepPlace } from "./redrawing.js";
 import { routeOf } from "./routes.js";
 import { keepShell } from "./shell.js";
 import { openStore } from "./store.js";
@@ -54,35 +55,35 @@ async function start() {
 
 function makeSheet(phone) {
   const header = h("header", { class: "title-block" });
-  const notices = h("div", { class: "notices" });
+  const notices = h("section", { class: "notices" });
   const main = h("main", { id: "main" });
   const nav = h("nav", { class: "ways" });
   let route = null;
   let drawing = 0;
   let useNewer = null;
+  // Set by going somewhere until that place is drawn, also when a quiet drawing has overtaken it.
+  let arriving = false;
   fill(app, header, notices, main, nav);
 
   async function draw({ quietly = false } = {}) {
     // A code or a note half typed is worth more than a list a second newer.
     if (quietly && main.contains(document.activeElement) && document.activeElement.value) return;
+    if (!quietly) arriving = true;
     drawing += 1;
     const mine = drawing;
     route = routeOf(location.hash, phone);
-    const content = await route.page(phone, route.params);
+    const content = await route.page(phone, route.params).catch((error) => failed(phone, error));
     // Something newer has been asked for meanwhile.
     if (mine !== drawing) return;
     document.documentElement.lang = phone.t.language;
-    const focus = document.activeElement?.id;
-    const at = window.scrollY;
-    fill(main, content);
-    document.title = `${main.querySelector("h1")?.textContent ?? ""} · Sitetrack`;
-    if (quietly) {
-      if (focus) document.getElementById(focus)?.focus({ preventScroll: true });
-      window.scrollTo(0, at);
-    } else {
+    if (!arriving) keepPlace(main, () => fill(main, content));
+    else {
+      arriving = false;
+      fill(main, content);
       window.scrollTo(0, 0);
       main.querySelector("h1")?.focus({ preventScroll: true });
     }
+    document.title = `${main.querySelector("h1")?.textContent ?? ""} · Sitetrack`;
     await drawAround();
   }
 
@@ -96,6 +97,7 @@ function makeSheet(phone) {
       h("a", { class: `tb-send${waiting ? " tb-unsent" : ""}`, href: "#/waiting" },
         state.busy ? t("sending") : waiting ? t.many("waiting", waiting) : t("all_sent")));
     fill(notices, noticesOf(phone, state, useNewer));
+    notices.setAttribute("aria-label", t("notices"));
     fill(nav, waysOf(phone, waiting, route));
     nav.setAttribute("aria-label", t("ways"));
   }
@@ -115,6 +117,13 @@ function makeSheet(phone) {
       drawAround();
     },
   };
+}
+
+// Better a page that says what is wrong than a blank one in a stairwell.
+function failed(phone, error) {
+  console.error(error);
+  return h("div", {}, h("h1", { tabindex: -1 }, phone.t("opening")),
+    h("p", { class: "problem" }, phone.t("page_failed", { why: String(error?.message ?? error) })));
 }
 
 function noticesOf(phone, state, useNewer) {

@@ -17,9 +17,24 @@ export function s(tag, attributes = {}, ...children) {
   return filled(document.createElementNS(SVG, tag), attributes, children);
 }
 
-/** A button of the page, one that sends no form. */
+/** A button of the page, one that sends no form; pressed again before it has done, it does it once. */
 export function button(words, onClick, attributes = {}) {
-  return h("button", { type: "button", ...attributes, on: { click: onClick } }, words);
+  return h("button", { type: "button", ...attributes, on: { click: oneAtATime(onClick) } }, words);
+}
+
+/** What a gloved finger sets off twice runs once at a time; the second press is let go. */
+export function oneAtATime(work) {
+  let busy = false;
+  return async (event) => {
+    event.preventDefault();
+    if (busy) return;
+    busy = true;
+    try {
+      await work(event);
+    } finally {
+      busy = false;
+    }
+  };
 }
 
 /** Puts new content in place of the old. */

@@ -22,6 +22,7 @@ export function readingsForm(phone, { required, readings, opening, judged, onCha
   const dock = h("div", { class: "dock", hidden: true });
   const dockNow = h("p", { class: "dock-now" });
   let active = null;
+  let quiet = false;
 
   function set(name, text) {
     if (text === "") delete taken[name];
@@ -41,17 +42,18 @@ export function readingsForm(phone, { required, readings, opening, judged, onCha
     const input = h("input", {
       id: `r-${name}`, class: "reading", type: "text", inputmode: "none", autocomplete: "off", spellcheck: "false",
       value: taken[name] ?? "", maxlength: 40, "aria-describedby": `h-${name} v-${name}`,
-      on: { focus: () => open(name), input: () => set(name, input.value.trim()) },
+      on: { focus: () => quiet || open(name), input: () => set(name, input.value.trim()) },
     });
     const mark = h("span", { class: "mark", id: `v-${name}` });
     const item = h("li", { class: "reading-row", on: { click: () => active !== name && open(name) } },
-      h("label", { for: `r-${name}` }, t(`m_${name}`)), input, mark);
+      h("label", { for: `r-${name}` }, nameOf(name, t)), input, mark);
     rows.set(name, { input, mark, item });
     list.append(item);
   }
 
   function open(name) {
     active = name;
+    if (!(name in MEASURES)) return typed(name);
     for (const [each, row] of rows) row.item.classList.toggle("reading-active", each === name);
     dock.hidden = false;
     const next = names[names.indexOf(name) + 1];
@@ -71,11 +73,21 @@ export function readingsForm(phone, { required, readings, opening, judged, onCha
     rows.get(name).item.scrollIntoView({ block: "start" });
   }
 
+  // No keys for what is more than one length, or what a newer plan asks for: it is typed.
+  function typed(name) {
+    dock.hidden = true;
+    rows.get(name).input.setAttribute("inputmode", "text");
+  }
+
   function close() {
     const { input } = rows.get(active);
     active = null;
     dock.hidden = true;
     input.scrollIntoView({ block: "center" });
+    // Without the keys coming up again: they come with the first press or the next reading.
+    quiet = true;
+    input.focus({ preventScroll: true });
+    quiet = false;
     for (const row of rows.values()) row.item.classList.remove("reading-active");
   }
 
@@ -93,8 +105,14 @@ export function readingsForm(phone, { required, readings, opening, judged, onCha
     add(name);
     open(name);
   });
-  const part = h("section", { class: "part" }, h("h2", {}, t("readings")), h("p", { class: "hint" }, t("readings_side")), list, more);
+  const escape = { keydown: (event) => event.key === "Escape" && active && close() };
+  dock.addEventListener("keydown", escape.keydown);
+  const part = h("section", { class: "part", on: escape }, h("h2", {}, t("readings")), h("p", { class: "hint" }, t("readings_side")), list, more);
   return { part, dock };
+}
+
+function nameOf(name, t) {
+  return t.has(`m_${name}`) ? t(`m_${name}`) : name.replaceAll("_", " ");
 }
 
 function moreMeasures(t, names, onChosen) {

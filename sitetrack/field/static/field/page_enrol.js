@@ -1,11 +1,11 @@
 // Enrolling this phone: the supervisor's code, by link or typed, becomes a token that the phone keeps.
 
 import { meaning, problemOf } from "./api.js";
-import { button, h } from "./dom.js";
+import { button, h, oneAtATime } from "./dom.js";
 import { keepEnrolment } from "./phone.js";
 
 /** @param {object} phone @param {{code?: string}} params */
-export function enrolPage(phone, { code = "" }) {
+export async function enrolPage(phone, { code = "" }) {
   const { t } = phone;
   const again = Boolean(phone.enrolment);
   const codeField = h("input", {
@@ -16,8 +16,7 @@ export function enrolPage(phone, { code = "" }) {
   const said = h("p", { class: "problem", role: "alert" });
   const go = h("button", { class: "key key-wide key-go" }, t("enrol_go"));
 
-  async function enrol(event) {
-    event.preventDefault();
+  async function enrol() {
     said.textContent = "";
     go.disabled = true;
     said.textContent = await tryEnrol(phone, codeField.value.trim().toUpperCase(), nameField.value.trim());
@@ -28,7 +27,7 @@ export function enrolPage(phone, { code = "" }) {
     h("h1", { tabindex: -1 }, t(again ? "enrol_again_title" : "enrol_title")),
     h("p", {}, t(again ? "enrol_again_text" : "enrol_text")),
     isUninstalledIos() && h("p", { class: "note" }, t("enrol_ios")),
-    h("form", { class: "part", on: { submit: enrol } },
+    h("form", { class: "part", on: { submit: oneAtATime(enrol) } },
       h("label", { for: "code" }, t("enrol_code")), codeField,
       h("label", { for: "phone-name" }, t("enrol_name")), nameField,
       said, go),

@@ -1,6 +1,6 @@
 // Find an opening by its number, or by part of it.
 
-import { fill, h } from "./dom.js";
+import { fill, h, oneAtATime } from "./dom.js";
 import { countOpenings, numbersLike } from "./records.js";
 
 /** @param {object} phone @param {{text?: string}} params */
@@ -22,8 +22,7 @@ export async function findPage(phone, { text = "" }) {
       !exact && h("li", {}, h("a", { class: "found-row", href: linkTo(wanted) }, t("find_unknown", { number: wanted }))));
   }
 
-  async function open(event) {
-    event.preventDefault();
+  async function open() {
     const wanted = field.value.trim();
     const numbers = wanted ? await numbersLike(db, wanted, 2) : [];
     if (wanted) phone.go(linkTo(numbers.length === 1 ? numbers[0] : wanted));
@@ -32,7 +31,7 @@ export async function findPage(phone, { text = "" }) {
   await look();
   return h("div", {},
     h("h1", { tabindex: -1 }, t("find_title")),
-    h("form", { class: "part", on: { submit: open } }, h("label", { for: "find" }, t("find_label")), field),
+    h("form", { class: "part", on: { submit: oneAtATime(open) } }, h("label", { for: "find" }, t("find_label")), field),
     list,
     h("p", { class: "hint" }, t.many("find_count", await countOpenings(db)), " ", t("find_label_hint")));
 }

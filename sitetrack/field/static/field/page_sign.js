@@ -2,7 +2,7 @@
 // it is held in this page's memory until the signature is sent and is never written down on the phone, so a page
 // closed before that asks for it again. The server finds a wrong one and the signature comes back refused.
 
-import { button, h } from "./dom.js";
+import { button, h, oneAtATime } from "./dom.js";
 import { heading, placeOf } from "./page_check_in.js";
 import { whoOf } from "./phone.js";
 import { makeReport } from "./reporting.js";
@@ -37,8 +37,8 @@ function otherSigner(phone, signers, keep) {
   if (!signers.length) return h("p", { class: "problem" }, t("sign_nobody"));
   const who = h("select", { id: "signer", class: "choice", required: true },
     h("option", { value: "" }, "—"), signers.map((person) => h("option", { value: person.id }, `${person.name} (${t.stored("role", person.role)})`)));
-  const code = codeField();
-  return h("form", { class: "part", on: { submit: (event) => { event.preventDefault(); keep({ signer: who.value }, code.value); } } },
+  const code = codeField("signing-code");
+  return h("form", { class: "part", on: { submit: oneAtATime(() => keep({ signer: who.value }, code.value)) } },
     h("label", { for: "signer" }, t("sign_who")), who,
     h("label", { for: "signing-code" }, t("sign_code")), code,
     h("p", { class: "hint" }, t("sign_code_hint")),
@@ -46,9 +46,9 @@ function otherSigner(phone, signers, keep) {
 }
 
 /** A field for a signing code that no browser offers to remember. */
-export function codeField() {
+export function codeField(id) {
   return h("input", {
-    id: "signing-code", class: "field field-code", type: "password", inputmode: "numeric", autocomplete: "one-time-code",
+    id, class: "field field-code", type: "password", inputmode: "numeric", autocomplete: "one-time-code",
     required: true, minlength: 4, maxlength: 20,
   });
 }

@@ -1,6 +1,6 @@
 // What waits to be sent, and what became of what was: nobody has to wonder whether it went.
 
-import { button, h } from "./dom.js";
+import { button, h, oneAtATime } from "./dom.js";
 import { draftKeeper, draftName } from "./drafts.js";
 import { EMPTY } from "./page_check_in.js";
 import { codeField } from "./page_sign.js";
@@ -98,14 +98,15 @@ function codesForm(phone, items) {
   return signers.map((signer) => {
     const mine = items.filter((item) => item.report.signer === signer);
     const name = phone.site?.signers?.find((person) => person.id === signer)?.name ?? t("sign_who");
-    const field = codeField();
-    return h("form", { class: "part", on: { submit: (event) => {
-      event.preventDefault();
+    const field = codeField(`code-${signer}`);
+    const send = () => {
       for (const item of mine) phone.codes.set(item.id, field.value);
+      field.value = "";
       phone.changed();
-      phone.syncing.now();
-    } } },
-    h("p", {}, t.many("code_needed", mine.length, { name })), h("label", { for: "signing-code" }, t("sign_code")), field,
-    h("button", { class: "key key-wide" }, t("sign_go")));
+      return phone.syncing.now();
+    };
+    return h("form", { class: "part", on: { submit: oneAtATime(send) } },
+      h("p", {}, t.many("code_needed", mine.length, { name })), h("label", { for: field.id }, t("sign_code")), field,
+      h("button", { class: "key key-wide" }, t("sign_go")));
   });
 }

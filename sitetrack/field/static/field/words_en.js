@@ -3,6 +3,7 @@
 export const EN = {
   // the sheet and its ways
   ways: "Ways",
+  notices: "Notices",
   way_work: "My work",
   way_find: "Find",
   way_waiting: "To send",
@@ -24,7 +25,7 @@ export const EN = {
   waiting_other: "{n} to send",
   sending: "Sending…",
   send_now: "Send now",
-  no_signal: "No signal. What you report stays on this phone and goes by itself when there is one.",
+  no_signal: "No signal. Reports stay on this phone and go by themselves.",
   server_away: "The server can't take it just now. It will be tried again by itself.",
   server_asks_wait: "The server is busy and asked to wait. It will be tried again by itself.",
   token_gone: "This phone must be enrolled again. What waits stays here and is sent after that.",
@@ -33,6 +34,7 @@ export const EN = {
   newer: "A newer version of this page is ready.",
   newer_use: "Use it now",
   loading: "Loading the site: {n}",
+  page_failed: "This page could not be drawn: {why}. Nothing kept is lost; open it again.",
   first_load: "The site is not on this phone yet. Stay where there is a signal for a moment.",
   kept: "Kept on this phone.",
   not_kept: "NOT kept: {why}. Try again.",

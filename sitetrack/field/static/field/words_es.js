@@ -3,6 +3,7 @@
 export const ES = {
   // the sheet and its ways
   ways: "Caminos",
+  notices: "Avisos",
   way_work: "Mi trabajo",
   way_find: "Buscar",
   way_waiting: "Por enviar",
@@ -24,7 +25,7 @@ export const ES = {
   waiting_other: "{n} por enviar",
   sending: "Enviando…",
   send_now: "Enviar ahora",
-  no_signal: "Sin señal. Lo que reporte se queda en este teléfono y se envía solo cuando haya.",
+  no_signal: "Sin señal. Los reportes se quedan en este teléfono y salen solos.",
   server_away: "El servidor no puede recibir ahora. Se intentará solo más tarde.",
   server_asks_wait: "El servidor está ocupado y pidió esperar. Se intentará solo más tarde.",
   token_gone: "Hay que dar de alta otra vez este teléfono. Lo pendiente se queda aquí y se envía después.",
@@ -33,6 +34,7 @@ export const ES = {
   newer: "Hay una versión nueva de esta página.",
   newer_use: "Usarla ya",
   loading: "Cargando la obra: {n}",
+  page_failed: "Esta página no se pudo mostrar: {why}. No se pierde nada guardado; ábrala otra vez.",
   first_load: "La obra todavía no está en este teléfono. Quédese un momento donde haya señal.",
   kept: "Guardado en este teléfono.",
   not_kept: "NO se guardó: {why}. Intente otra vez.",
