@@ -18,13 +18,13 @@ def about(site: Site) -> dict[str, Any]:
     return FORM | {"site": site.code, "site_id": str(site.pk), "end": {"n": end.n, "digest": end.digest}}
 
 
-def entries_of(site: Site, *, with_content: Collection[UUID] | None = None) -> Iterator[dict[str, Any]]:
+def entries_of(site: Site, *, with_content: Collection[UUID] | None = None, after: int = 0) -> Iterator[dict[str, Any]]:
     """Every entry of a site's chain in order: its heading, its digest, and the content it seals.
 
-    Where `with_content` names check-ins, only those show their content; the others still prove the chain. Four queries
-    for every 500 entries.
+    Those up to number `after` are left out. Where `with_content` names check-ins, only those show their content; the
+    others still prove the chain. Four queries for every 500 entries.
     """
-    last = 0
+    last = after
     while entries := list(SealedEntry.objects.filter(site=site, n__gt=last).order_by("n")[:CHUNK]):
         wanted = [e.subject for e in entries if with_content is None or e.subject in with_content]
         check_ins, checks, sign_offs = subjects_of(wanted)

@@ -9,7 +9,8 @@ from inspections.selectors.alerts import AlertLine
 from openings.sequence.stage import Stage
 from sitetrack.kit.clock import rfc3339
 from sitetrack.kit.lengths import UnitSystem, format_length, from_mm
-from sitetrack.reports.cases import OpeningCase, ReadCheck
+from sitetrack.reports.cases import OpeningCase
+from sitetrack.reports.names import said
 from sitetrack.reports.opening_rows import Row, Telling, place
 
 ITEM_COLUMNS = ("item", "as_read", "value", "limit", "margin", "margin_number", "item_verdict", "source", "source_mark")
@@ -37,13 +38,19 @@ def check_rows(case: OpeningCase, telling: Telling) -> Iterator[Row]:
             "late": check.read_at < telling.period.start,
             "taken_back": check.id in case.now.taken_back,
         }
-        items = [
-            *_measured(check, telling.units),
-            *_missing(check),
-            *_answered(check, stages.get(check.stage), telling),
-        ]
-        for item in items or [{}]:
-            yield about | dict.fromkeys(ITEM_COLUMNS) | item
+        items = list(
+            item_rows(check.judged, check.readings, stages.get(check.stage), telling.units, telling.names.language)
+        )
+        for item in items or [dict.fromkeys(ITEM_COLUMNS)]:
+            yield about | item
+
+
+def item_rows(
+    judged: Mapping[str, Any], readings: Mapping[str, Any], stage: Stage | None, units: UnitSystem, language: str
+) -> Iterator[Row]:
+    """One row for each thing that was judged: what was measured, what was missing, what was answered."""
+    for row in (*_measured(judged, readings, units), *_missing(judged), *_answered(judged, stage, language)):
+        yield dict.fromkeys(ITEM_COLUMNS) | row
 
 
 def alert_row(alert: AlertLine, where: Row, telling: Telling) -> Row:
@@ -66,9 +73,9 @@ def alert_row(alert: AlertLine, where: Row, telling: Telling) -> Row:
     }
 
 
-def _measured(check: ReadCheck, units: UnitSystem) -> Iterator[Row]:
-    for item in check.judged.get("items", ()):
-        read = check.readings.get(item["name"])
+def _measured(judged: Mapping[str, Any], readings: Mapping[str, Any], units: UnitSystem) -> Iterator[Row]:
+    for item in judged.get("items", ()):
+        read = readings.get(item["name"])
         margin = item.get("margin")
         yield {
             "item": item["name"],
@@ -82,14 +89,14 @@ def _measured(check: ReadCheck, units: UnitSystem) -> Iterator[Row]:
         }
 
 
-def _missing(check: ReadCheck) -> Iterator[Row]:
-    for name in check.judged.get("missing", ()):
+def _missing(judged: Mapping[str, Any]) -> Iterator[Row]:
+    for name in judged.get("missing", ()):
         yield {"item": name, "item_verdict": "incomplete"}
 
 
-def _answered(check: ReadCheck, stage: Stage | None, telling: Telling) -> Iterator[Row]:
-    questions = {item.code: telling.names.said(item.text) for item in (stage.checklist if stage else ())}
-    for answer in check.judged.get("answers", ()):
+def _answered(judged: Mapping[str, Any], stage: Stage | None, language: str) -> Iterator[Row]:
+    questions = {item.code: said(item.text, language) for item in (stage.checklist if stage else ())}
+    for answer in judged.get("answers", ()):
         yield {
             "item": questions.get(answer["code"], answer["code"]),
             "value": _yes_no(answer["answer"]),

@@ -38,7 +38,7 @@ def faults(record):
             if value is not None and hashlib.sha256(canonical(value).encode()).hexdigest() != digest:
                 yield f"{name}: its {what} was altered"
         before = entry
-    if record["entries"] and before["digest"] != record["about"]["end"]["digest"]:
+    if before and before["digest"] != record["about"]["end"]["digest"]:
         yield "the end of the chain is not the one stated"
 
 
