@@ -5,10 +5,10 @@ is inflated, and nothing of the foreign archive reaches another reader except by
 """
 
 import zipfile
-import zlib
 from collections.abc import Generator
 from pathlib import Path
 
+from openings.intake.kinds import BROKEN_ZIP
 from openings.intake.limits import MIB, RATIO_JUDGED_FROM, UNPACKED_BYTES, UNPACKED_RATIO
 from openings.intake.refusals import FileRefused
 
@@ -21,7 +21,7 @@ class BoundedArchive:
     def __init__(self, path: Path, name: str, *, most: int = UNPACKED_BYTES) -> None:
         self._name = name
         self._left = most
-        self._zip = zipfile.ZipFile(path)
+        self._zip = zipfile.ZipFile(path)  # `kind_of` has opened it before, so its directory can be read
         try:
             self.parts = self._checked_parts(most)
         except FileRefused:
@@ -43,7 +43,7 @@ class BoundedArchive:
                     if self._left < 0:
                         raise self._bomb(UNPACKED_BYTES)
                     yield chunk
-        except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, OSError) as broken:
+        except BROKEN_ZIP as broken:
             raise FileRefused(
                 f"{self._name} is damaged inside ({part} can't be unpacked). Copy or export it again."
             ) from broken
@@ -59,7 +59,7 @@ class BoundedArchive:
             raise FileRefused(
                 f"{self._name} names one of its parts twice, so it is not plain which counts. Save it again."
             )
-        return [info.filename for info in infos if not info.is_dir()]
+        return [info.filename for info in infos if info.filename and not info.is_dir()]
 
     def _bomb(self, total: int) -> FileRefused:
         return FileRefused(

@@ -1,6 +1,7 @@
 """What a file is, told by its first bytes; its name only has to agree."""
 
 import zipfile
+import zlib
 from enum import Enum
 from pathlib import Path, PurePath
 
@@ -8,6 +9,10 @@ from openings.intake.limits import ARCHIVE_PARTS, FILE_BYTES
 from openings.intake.refusals import FileRefused
 
 HEAD_BYTES = 4096
+# What the standard library raises on an archive with damaged headers; some of it by surprise.
+BROKEN_ZIP = (
+    zipfile.BadZipFile, zlib.error, OSError, EOFError, ValueError, IndexError, NotImplementedError, RuntimeError,
+)  # fmt: skip
 ZIP_MAGIC = b"PK\x03\x04"
 COMPOUND_MAGIC = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 STEP_MAGIC = b"ISO-10303-21"
@@ -79,7 +84,7 @@ def _kind_of_zip(path: Path, name: str) -> Kind:
         with zipfile.ZipFile(path) as archive:
             parts = archive.namelist()
             mimetype = archive.read("mimetype")[:100] if _is_small(archive, "mimetype") else b""
-    except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError, RuntimeError) as broken:
+    except BROKEN_ZIP as broken:
         raise FileRefused(
             f"{name} is cut off or damaged: its table of contents is missing. Copy or export it again."
         ) from broken

@@ -5,6 +5,7 @@ first, and the doors written in the text are counted and compared with the doors
 """
 
 import re
+import shutil
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
@@ -33,7 +34,7 @@ def opened_model(path: Path, kind: Kind, name: str) -> Iterator[ifcopenshell.fil
             _unpack(path, plain, name)
         else:
             # The parser chooses its way by the ending of the name, so it is given a plain one.
-            plain.symlink_to(path.resolve())
+            shutil.copyfile(path, plain)
         written = _doors_written(plain, name)
         model = _parse(plain, name)
         read = len(model.by_type("IfcDoor"))

@@ -15,6 +15,9 @@ from typing import Any
 
 from python_calamine import CalamineError, CalamineSheet, CalamineWorkbook, PasswordError, SheetTypeEnum
 
+if sys.platform == "linux":
+    import resource
+
 
 def main(workbook: Path, folder: Path, most_bytes: int) -> None:
     """Write every worksheet of the workbook out."""
@@ -30,11 +33,8 @@ def main(workbook: Path, folder: Path, most_bytes: int) -> None:
 
 
 def _limit_memory(most_bytes: int) -> None:
-    if sys.platform != "linux":
-        return
-    import resource  # noqa: PLC0415 - only some systems have it
-
-    resource.setrlimit(resource.RLIMIT_AS, (most_bytes, most_bytes))
+    if sys.platform == "linux":
+        resource.setrlimit(resource.RLIMIT_AS, (most_bytes, most_bytes))
 
 
 def _write_sheet(book: CalamineWorkbook, folder: Path, n: int) -> dict[str, Any]:
