@@ -3,7 +3,7 @@
 import logging
 from typing import Any
 
-from inspections.services import audit, sending, site_alerts, work_out
+from inspections.services import audit, implausible_readings, sending, site_alerts, work_out
 from openings.models import Site
 from sitetrack.celery import app
 from sitetrack.kit.clock import now
@@ -25,9 +25,10 @@ def sweep() -> None:
 
 @app.task
 def raise_alerts() -> None:
-    """Look for what time alone brings. Twice is harmless: an alert is one per cause."""
+    """Look for what time alone brings, and for patterns in readings. Twice is harmless: an alert is one per cause."""
     for site in Site.objects.all():
         site_alerts.raise_site_alerts(site=site, now=now())
+        implausible_readings.ask_about_readings(site=site, now=now())
 
 
 @app.task

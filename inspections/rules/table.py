@@ -29,18 +29,21 @@ OPENING_RULES: tuple[Rule, ...] = (
         _("Check outdated, wall closed"),
         _("What was proved has changed since. Read the frame again."),
         order.outdated_wall_closed,
+        _("The check was read again, or check-ins show that nothing had changed behind the wall."),
     ),
     Rule(
         "boarded-without-rough-in",
         _("Boarded without rough-in"),
         _("Have the electrician say whether the wiring is in before the other side is closed."),
         order.boarded_without_rough_in,
+        _("The electrician's check-in arrived later: the wiring was in before the wall was closed."),
     ),
     Rule(
         "schedule-changed-after-set",
         _("Schedule changed after the frame was set"),
         _("Compare the frame that stands with the new revision and say whether it stays."),
         frames.schedule_changed_after_set,
+        _("The frame was not set before the change after all: its check-in was taken back."),
     ),
     Rule(
         "went-on-before-signed",
@@ -53,6 +56,7 @@ OPENING_RULES: tuple[Rule, ...] = (
         _("Spreaders out before the recheck"),
         _("Put spreaders back and read the width at head, mid height and floor."),
         frames.spreaders_out_before_recheck,
+        _("The check-in was taken back, or the frame had been proved again before."),
     ),
     Rule(
         "floor-unknown-at-set",
@@ -65,6 +69,7 @@ OPENING_RULES: tuple[Rule, ...] = (
         _("Readings contradict each other"),
         _("Measure again, the named reading first."),
         frames.readings_contradict,
+        _("The reading was taken back."),
     ),
     Rule(
         "order-uncertain",
@@ -74,13 +79,23 @@ OPENING_RULES: tuple[Rule, ...] = (
     ),
 )
 
-# Rules about a whole site or about time passing; found in inspections/services/site_alerts.py.
+# Rules about a whole site or about time passing; found in inspections/services/site_alerts.py, the last in
+# implausible_readings.py.
 HOLD_TOO_OLD = "hold-too-old"
 KEPT_ASIDE_WAITING = "kept-aside-waiting"
+READINGS_IMPLAUSIBLE = "readings-implausible"
 SITE_RULES = {
     HOLD_TOO_OLD: (_("Hold older than the site's limit"), _("Decide it, or say who must.")),
     KEPT_ASIDE_WAITING: (_("Check-ins kept aside"), _("Say which opening each belongs to.")),
+    READINGS_IMPLAUSIBLE: (
+        _("Readings that invite a question"),
+        _("Ask how these were read, and read one of them again together. There may be a good reason."),
+    ),
 }
 
 TITLES = {rule.code: rule.title for rule in OPENING_RULES} | {code: words[0] for code, words in SITE_RULES.items()}
+EXPLAINED = {rule.code: rule.explained for rule in OPENING_RULES} | {
+    HOLD_TOO_OLD: _("The hold was released."),
+    KEPT_ASIDE_WAITING: _("The check-ins were placed, or more came."),
+}
 ADVICE = {rule.code: rule.advice for rule in OPENING_RULES} | {code: words[1] for code, words in SITE_RULES.items()}

@@ -1,6 +1,6 @@
 """The evidence of an alert in one line, from what its rule stored."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from inspections.selectors.alerts import AlertLine
 from inspections.selectors.stages import StageWords
+from inspections.trueness.implausible import Pattern
 from openings.sequence.state import BreachKind
 from sitetrack.desk.words import SCHEDULE_FIELDS, measure_name, spoken
 from sitetrack.kit.clock import from_ms
@@ -26,13 +27,15 @@ def evidence_line(alert: AlertLine, stages: Stages) -> str:
         return _breach(alert, stages)
     if "field" in evidence:
         return _change(evidence)
-    if "contradictions" in evidence:
-        return _contradiction(evidence["contradictions"])
+    if "suspect" in evidence:
+        return _contradiction(evidence["suspect"])
     if "outdated_by" in evidence:
         changed = ", ".join(_stage(code, stages) for code in evidence["outdated_by"])
         return _("Changed since it was proved: %(stages)s.") % {"stages": changed}
     if "done_at" in evidence:
         return _rough_in(evidence, stages)
+    if "pattern" in evidence:
+        return _pattern(evidence, alert)
     if "count" in evidence:
         oldest = _moment(evidence.get("oldest"))
         return _("%(n)d waiting, the oldest since %(when)s.") % {"n": evidence["count"], "when": oldest}
@@ -78,16 +81,8 @@ def _change(evidence: Mapping[str, Any]) -> str:
     }
 
 
-def _contradiction(contradictions: Sequence[Mapping[str, Any]]) -> str:
-    """The first is the reading that the others speak against most."""
-    if not contradictions:
-        return _("Its readings can't all be right.")
-    first = contradictions[0]
-    return _("Its readings can't all be right: %(measure)s was read as %(read)s, the others say %(other)s.") % {
-        "measure": measure_name(first["reading"]),
-        "read": first["read"]["text"],
-        "other": first["others_say"]["text"],
-    }
+def _contradiction(suspect: str) -> str:
+    return _("Its readings can't all be right: take the %(measure)s again first.") % {"measure": measure_name(suspect)}
 
 
 def _rough_in(evidence: Mapping[str, Any], stages: Stages) -> str:
@@ -96,6 +91,24 @@ def _rough_in(evidence: Mapping[str, Any], stages: Stages) -> str:
         return _("“%(stage)s” began and “%(wiring)s” is not done.") % words
     words["when"] = _moment(evidence["done_at"])
     return _("“%(stage)s” began before “%(wiring)s” was done on %(when)s.") % words
+
+
+def _pattern(evidence: Mapping[str, Any], alert: AlertLine) -> str:
+    """A pattern in readings, told as figures; who read them is asked, not named here."""
+    figures = evidence.get("figures", {})
+    words = {
+        "who": alert.company or _("someone"),
+        "numbers": ", ".join(evidence.get("openings", ())),
+        "n": evidence.get("openings_in_all", 0),
+        "measure": measure_name(str(figures.get("reading", ""))),
+        "minutes": -(-int(figures.get("seconds", 0)) // 60),
+    }
+    sentence = {
+        Pattern.SAME_SET: _("%(who)s: the same set of readings at %(n)d openings: %(numbers)s."),
+        Pattern.TOO_FAST: _("%(who)s: %(n)d openings read within %(minutes)d min: %(numbers)s."),
+        Pattern.NEVER_VARIES: _("%(who)s: “%(measure)s” read alike at %(n)d openings: %(numbers)s."),
+    }.get(evidence["pattern"])
+    return sentence % words if sentence else ""
 
 
 def _hold(evidence: Mapping[str, Any], alert: AlertLine) -> str:

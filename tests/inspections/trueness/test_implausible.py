@@ -66,3 +66,9 @@ def test_reading_that_never_varies_is_asked_about() -> None:
 def test_order_of_arrival_changes_nothing() -> None:
     checks = [check(number, honest(1), pace=30_000) for number in range(6)]
     assert questions(checks) == questions(checks[::-1])
+
+
+def test_gaps_made_to_one_size_are_no_pattern() -> None:
+    """A leaf hung well has 1/8 in all round (SDI sizing questions): many doors read alike and none is copied."""
+    gaps = {"gap_hinge": "1/8", "gap_strike_head": "1/8", "gap_strike_mid": "5/32", "gap_head_hinge": "1/8"}
+    assert questions([check(number, gaps | {"foot_gap_hinge": "3/4"}) for number in range(30)]) == []
