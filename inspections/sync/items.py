@@ -36,7 +36,7 @@ MOST_LEVELS = 8
 NEEDS_ABOUT = {Action.SIGN, Action.VOID, Action.RELEASE}
 KNOWN = {
     "id", "site", "opening", "stage", "action", "happened_at", "counter", "about", "readings", "answers", "note",
-    "photos", "signer",
+    "photos",
 }  # fmt: skip
 # Left out before anything else looks at the item: it is in no digest, no row and no answer.
 SECRET = "signing_code"  # noqa: S105 - the member's name
@@ -92,6 +92,7 @@ def read_item(raw: Any) -> Item:
 
 
 def _signer(raw: dict[str, Any]) -> UUID | None:
+    # It stays among the extra members too: they tell later that this was signed on another's phone.
     given = raw.get("signer")
     return None if given is None else read_key("signer", given, "the id of the person who signs")
 
