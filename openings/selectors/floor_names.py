@@ -7,7 +7,7 @@ from functools import lru_cache
 _FLOOR_WORDS = re.compile(
     r"\b(?:level|floor|flr|lvl|storey|story|nivel|piso|planta)\b|\b(?:l|fl|n|p)(?=\s?\d)|\bof\b|\bthe\b|\bde\b|\bla\b"
 )
-_ORDINAL = re.compile(r"\b(\d+)(?:st|nd|rd|th|er|o|a)\b")
+_ORDINAL = re.compile(r"\b(\d+)(?:st|nd|rd|th|er|ro|do|to|ra|da|ta)\b")
 _WORDS_FOR_NUMBERS = {
     "first": "1", "second": "2", "third": "3", "fourth": "4", "fifth": "5", "sixth": "6", "seventh": "7",
     "eighth": "8", "ninth": "9", "tenth": "10", "one": "1", "two": "2", "three": "3", "four": "4", "five": "5",
@@ -24,7 +24,7 @@ TOPMOST = 900
 @lru_cache(maxsize=1024)
 def floor_key(name: str) -> str:
     """What two names of the same floor have in common; a name without a number keeps its own words."""
-    flat = unicodedata.normalize("NFKD", name.casefold())
+    flat = unicodedata.normalize("NFKD", re.sub("[ºª]", " ", name.casefold()))
     words = re.sub(r"[^\w]+", " ", "".join(c for c in flat if not unicodedata.combining(c))).strip()
     words = " ".join(_WORDS_FOR_NUMBERS.get(word, word) for word in words.split())
     bare = _FLOOR_WORDS.sub(" ", _ORDINAL.sub(r"\1", words))

@@ -5,6 +5,8 @@ from pathlib import Path
 
 import pytest
 
+from inspections.models import Alert
+from inspections.services.work_out import work_out
 from openings.intake.previewing import Preview, more_rows, preview
 from openings.intake.settled import Settled, read_settled
 from openings.intake.sources import opened_source
@@ -339,6 +341,17 @@ def test_taking_in_asks_the_database_no_more_for_more_unchanged_rows_of_one_chun
     desk.take(path)
     with django_assert_max_num_queries(40):
         desk.take(path)
+
+
+def test_a_change_after_the_frame_was_set_raises_its_alert(desk: Desk) -> None:
+    desk.take(desk.file(*FIRST))
+    opening = desk.opening("101")
+    builders.work_up_to(opening, "set", at=desk.now)
+    desk.now += DAY
+    desk.take(desk.file(["101", "1", "3'-0\"", "7'-0\"", "LH", "90 MIN", "P1 metal stud"], *FIRST[1:]))
+    work_out(opening_ids=[opening.pk], now=desk.now)
+    alerts = Alert.objects.filter(opening=opening, rule="schedule-changed-after-set")
+    assert [alert.evidence["field"] for alert in alerts] == ["hand"]
 
 
 def test_time_runs_only_by_argument(desk: Desk) -> None:
