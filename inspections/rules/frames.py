@@ -4,6 +4,7 @@ from collections.abc import Iterable
 
 from inspections.models.alerts import Severity
 from inspections.rules.findings import Case, Finding
+from openings.sequence.facts import Action, Verdict
 
 SET = "set"
 RECHECK = "recheck"
@@ -15,31 +16,36 @@ FRAME_FIELDS = {
 
 
 def schedule_changed_after_set(case: Case) -> Iterable[Finding]:
-    """A revision changed the opening after its frame was set."""
-    standing = case.state.stages.get(SET)
-    began = standing and (standing.started_at or standing.done_at)
-    if not began:
+    """A revision changed the opening after its frame was first set."""
+    set_at = min((f.corrected for f in case.standing_facts(SET, Action.START, Action.FINISH)), default=None)
+    if set_at is None:
         return
     for change, field, before, after, at in case.schedule_changes:
-        if field in FRAME_FIELDS and at > began:
-            evidence = {"field": field, "before": before, "after": after, "set_at": began}
+        if field in FRAME_FIELDS and at > set_at:
+            evidence = {"field": field, "before": before, "after": after, "set_at": set_at}
             yield Finding("schedule-changed-after-set", f"change:{change}", Severity.CRITICAL, at, evidence)
 
 
 def spreaders_out_before_recheck(case: Case) -> Iterable[Finding]:
     """The spreaders were gone before the frame was proved again."""
-    recheck = case.state.stages.get(RECHECK)
-    if recheck is None:
+    if RECHECK not in case.stages:
         return
+    passed = (f.corrected for f in case.standing_facts(RECHECK, Action.FINISH) if f.verdict == Verdict.PASS)
+    proved_at = min(passed, default=None)
     for fact in case.spreaders_out:
-        if fact.id in case.facts and fact.id not in case.state.taken_back:
+        taken_back = fact.id in case.state.taken_back
+        if not taken_back and (proved_at is None or fact.corrected <= proved_at):
             evidence = {"stage": fact.stage, "fact": fact.id, "person": fact.person, "company": fact.company}
             yield Finding("spreaders-out-before-recheck", fact.id, Severity.WARNING, fact.corrected, evidence)
 
 
 def readings_contradict(case: Case) -> Iterable[Finding]:
-    """Readings of one check that can't all be right."""
+    """Readings of one check that can't all be right.
+
+    The evidence names the reading to take again and no figures: alerts are read by every crew of the site, readings
+    are their own company's.
+    """
     for check_in, at, contradictions in case.contradictory:
         if check_in not in case.state.taken_back:
-            evidence = {"fact": check_in, "contradictions": contradictions}
+            evidence = {"fact": check_in, "suspect": contradictions[0]["reading"]}
             yield Finding("readings-contradict", check_in, Severity.WARNING, at, evidence)

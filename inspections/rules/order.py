@@ -4,11 +4,13 @@ from collections.abc import Iterable, Iterator
 
 from inspections.models.alerts import Severity
 from inspections.rules.findings import Case, Finding
+from openings.sequence.facts import Action
 from openings.sequence.stage import Trade
-from openings.sequence.state import Breach, BreachKind, StageState, State
+from openings.sequence.state import Breach, BreachKind, State
 
 FINISHED_FLOOR = "ffl"
 SET = "set"
+BEGUN = (Action.START, Action.FINISH)
 
 
 def _breaches(case: Case, *kinds: BreachKind) -> Iterator[Breach]:
@@ -28,9 +30,9 @@ def boarded_before_checked(case: Case) -> Iterable[Finding]:
 
 
 def past_hold_point(case: Case) -> Iterable[Finding]:
-    """Other work went past a hold point."""
-    for breach in _breaches(case, BreachKind.PAST_HOLD_POINT):
-        if not case.stages[breach.stage].closes_wall:
+    """Other work went past a hold point: it was not passed, or what it had proved had changed since."""
+    for breach in _breaches(case, BreachKind.PAST_HOLD_POINT, BreachKind.CHECK_OUTDATED):
+        if breach.critical and not case.stages[breach.stage].closes_wall:
             yield _finding("past-hold-point", breach, Severity.CRITICAL)
 
 
@@ -61,35 +63,40 @@ def floor_unknown_at_set(case: Case) -> Iterable[Finding]:
 
 
 def outdated_wall_closed(case: Case) -> Iterable[Finding]:
-    """What a check had proved was changed afterwards, and the wall is closed over it."""
+    """The wall was closed over a check whose result had changed, or it changed behind the closed wall."""
+    rule = "check-outdated-wall-closed"
+    told = set()
+    for breach in _breaches(case, BreachKind.CHECK_OUTDATED):
+        if case.stages[breach.stage].closes_wall:
+            told.add(breach.prerequisite)
+            yield _finding(rule, breach, Severity.CRITICAL)
     for wall, closed_at in _closed_walls(case):
-        for code in wall_waits_for(case, wall.code):
+        for code in sorted(wall_waits_for(case, wall) - told):
             check = case.state.stages[code]
             if check.state == State.OUTDATED:
-                evidence = {"stage": wall.code, "prerequisite": code, "outdated_by": list(check.outdated_by)}
-                at = check.since or closed_at
-                yield Finding("check-outdated-wall-closed", f"{check.reading}:{code}", Severity.CRITICAL, at, evidence)
+                evidence = {"stage": wall, "prerequisite": code, "outdated_by": list(check.outdated_by)}
+                yield Finding(rule, f"{check.reading}:{code}", Severity.CRITICAL, check.since or closed_at, evidence)
 
 
 def boarded_without_rough_in(case: Case) -> Iterable[Finding]:
-    """An electrified opening was closed before the electrician had finished in it."""
+    """An electrified opening was closed before the electrician had ever finished in it."""
     for wall, closed_at in _closed_walls(case):
-        for code in wall_waits_for(case, wall.code):
-            wiring = case.state.stages[code]
-            if case.stages[code].trade is not Trade.ELECTRICIAN or wiring.state == State.NOT_NEEDED:
+        for code in sorted(wall_waits_for(case, wall)):
+            if case.stages[code].trade is not Trade.ELECTRICIAN or case.state.stages[code].state == State.NOT_NEEDED:
                 continue
-            if wiring.done_at is None or wiring.done_at > closed_at:
-                evidence = {"stage": wall.code, "prerequisite": code, "done_at": wiring.done_at}
-                cause = f"{wall.code}:{code}"
-                yield Finding("boarded-without-rough-in", cause, Severity.CRITICAL, closed_at, evidence)
+            wired_at = min((f.corrected for f in case.standing_facts(code, Action.FINISH)), default=None)
+            if wired_at is None or wired_at > closed_at:
+                evidence = {"stage": wall, "prerequisite": code, "done_at": wired_at}
+                yield Finding("boarded-without-rough-in", f"{wall}:{code}", Severity.CRITICAL, closed_at, evidence)
 
 
-def _closed_walls(case: Case) -> Iterator[tuple[StageState, int]]:
-    """Each stage that hides what came before it and has begun, with when; a start may never have been reported."""
-    for standing in case.state.stages.values():
-        closed_at = standing.started_at or standing.done_at
-        if case.stages[standing.code].closes_wall and closed_at is not None:
-            yield standing, closed_at
+def _closed_walls(case: Case) -> Iterator[tuple[str, int]]:
+    """Each stage that hides what came before it and was ever begun, with when first; a start may go unreported."""
+    for stage in case.plan.stages:
+        if stage.closes_wall:
+            first = min((f.corrected for f in case.standing_facts(stage.code, *BEGUN)), default=None)
+            if first is not None:
+                yield stage.code, first
 
 
 def wall_waits_for(case: Case, code: str) -> set[str]:

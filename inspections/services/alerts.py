@@ -1,54 +1,83 @@
-"""Raising and closing alerts: by what the rules find, by evidence, or by a named person with a reason."""
+"""Raising and closing alerts: by what the rules find, by evidence, or by a named person with a reason.
 
-from collections.abc import Iterable, Mapping
+Every writer of alerts takes the site's lock before it reads what it will change, so that evidence never overwrites a
+person's reason, nor a person evidence.
+"""
+
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import QuerySet
+from django.utils import translation
 
 from inspections.models import Alert
 from inspections.models.alerts import ClosedHow
-from inspections.rules.findings import Finding
-from inspections.rules.table import OPENING_RULES
-from openings.services.changes import next_numbers
+from inspections.rules.table import EXPLAINED
+from openings.models import Site
+from openings.services.changes import lock_site, next_numbers
 from sitetrack.access.models import Person
 from sitetrack.access.roles import Role
 from sitetrack.access.scope import membership_of
-from sitetrack.kit.clock import from_ms
 from sitetrack.kit.problems import BadInput, FieldError, Forbidden
 
-FOUND_BY_FOLD = [rule.code for rule in OPENING_RULES]
-EXPLAINED = "Check-ins that arrived later, or were taken back, show that the order was right."
+Key = tuple[UUID | None, str, str]
+WRITTEN = [
+    "closed_at", "closed_how", "closed_by", "closed_why", "acknowledged_at", "acknowledged_by", "sent_at", "evidence",
+    "seq",
+]  # fmt: skip
 
 
-def settle_alerts(site_id: Any, found: Mapping[UUID, Iterable[Finding]], now: datetime) -> None:
-    """Make the alerts of these openings say what the rules found; the caller holds the openings' locks.
+def key_of(alert: Alert) -> Key:
+    """What makes it the same alert when it is found again."""
+    return alert.opening_id, alert.rule, alert.cause
 
-    New findings open an alert. An open alert no longer found is closed by evidence; one that evidence had closed is
+
+def settle_alerts(*, site: Site, answered_for: QuerySet[Alert], found: Mapping[Key, Alert], now: datetime) -> None:
+    """Make the alerts that this run answers for say what was found; inside the caller's transaction.
+
+    A new finding opens an alert; an open alert no longer found is closed by evidence; one that evidence had closed is
     opened again if it is found after all. What a person closed stays closed. Nothing is deleted.
     """
-    existing: dict[tuple[UUID | None, str, str], Alert] = {
-        (a.opening_id, a.rule, a.cause): a
-        for a in Alert.objects.filter(opening__in=list(found), rule__in=FOUND_BY_FOLD)
-    }
-    new, changed, keys = [], [], set()
-    for opening_id, findings in found.items():
-        for finding in findings:
-            key: tuple[UUID | None, str, str] = (opening_id, finding.rule, finding.cause)
-            keys.add(key)
-            alert = existing.get(key)
-            if alert is None:
-                existing[key] = alert = _opened(site_id, opening_id, finding, now)
-                new.append(alert)
-            elif alert.closed_how == ClosedHow.EVIDENCE:
-                alert.closed_at, alert.closed_how, alert.closed_why = None, "", ""
-                changed.append(alert)
+    if any(_steps(site, answered_for, found, now)):
+        lock_site(site.pk)
+        new, changed = _steps(site, answered_for.all(), found, now)
+        write_alerts(site.pk, new, changed)
+
+
+def _steps(
+    site: Site, answered_for: QuerySet[Alert], found: Mapping[Key, Alert], now: datetime
+) -> tuple[list[Alert], list[Alert]]:
+    existing = {key_of(alert): alert for alert in answered_for}
+    changed = []
     for key, alert in existing.items():
-        if key not in keys and alert.closed_at is None:
-            alert.closed_at, alert.closed_how, alert.closed_why = now, ClosedHow.EVIDENCE, EXPLAINED
+        same = found.get(key)
+        if same is None:
+            if alert.closed_at is None:
+                _close_by_evidence(alert, site, now)
+                changed.append(alert)
+        elif alert.closed_how == ClosedHow.EVIDENCE:
+            _open_again(alert, same)
             changed.append(alert)
-    write_alerts(site_id, new, changed)
+        elif alert.closed_at is None and alert.evidence != same.evidence:
+            alert.evidence = same.evidence
+            changed.append(alert)
+    return [alert for key, alert in found.items() if key not in existing], changed
+
+
+def _close_by_evidence(alert: Alert, site: Site, now: datetime) -> None:
+    with translation.override(site.language):
+        why = str(EXPLAINED[alert.rule])
+    alert.closed_at, alert.closed_how, alert.closed_why = now, ClosedHow.EVIDENCE, why
+
+
+def _open_again(alert: Alert, same: Alert) -> None:
+    """As good as new: it is sent again, and someone must see it again."""
+    alert.closed_at, alert.closed_how, alert.closed_why = None, "", ""
+    alert.acknowledged_at = alert.acknowledged_by = alert.sent_at = None
+    alert.evidence = same.evidence
 
 
 def write_alerts(site_id: Any, new: list[Alert], changed: list[Alert]) -> None:
@@ -58,37 +87,23 @@ def write_alerts(site_id: Any, new: list[Alert], changed: list[Alert]) -> None:
     for alert, number in zip([*new, *changed], next_numbers(site_id, len(new) + len(changed)), strict=True):
         alert.seq = number
     Alert.objects.bulk_create(new)
-    Alert.objects.bulk_update(changed, ["closed_at", "closed_how", "closed_why", "evidence", "seq"])
-
-
-def _opened(site_id: Any, opening_id: UUID, finding: Finding, now: datetime) -> Alert:
-    return Alert(
-        site_id=site_id,
-        opening_id=opening_id,
-        rule=finding.rule,
-        cause=finding.cause,
-        severity=finding.severity,
-        opened_at=now,
-        happened_at=from_ms(finding.at),
-        evidence=dict(finding.evidence),
-    )
+    Alert.objects.bulk_update(changed, WRITTEN)
 
 
 @transaction.atomic
 def acknowledge(*, alert: Alert, who: Person, now: datetime) -> Alert:
     """Say that someone has seen an alert and is on it; the first to say so stays named."""
-    _must_manage(alert, who)
+    alert = _locked(alert, who)
     if alert.acknowledged_at is None:
         alert.acknowledged_at, alert.acknowledged_by = now, who
-        alert.seq = next_numbers(alert.site_id, 1)[0]
-        alert.save(update_fields=["acknowledged_at", "acknowledged_by", "seq"])
+        write_alerts(alert.site_id, [], [alert])
     return alert
 
 
 @transaction.atomic
 def close(*, alert: Alert, who: Person, why: str, now: datetime) -> Alert:
     """Close an alert by a named person with a reason; closing a closed one changes nothing."""
-    _must_manage(alert, who)
+    alert = _locked(alert, who)
     if not why.strip():
         raise BadInput(
             "An alert is closed with a reason.",
@@ -96,12 +111,14 @@ def close(*, alert: Alert, who: Person, why: str, now: datetime) -> Alert:
         )
     if alert.closed_at is None:
         alert.closed_at, alert.closed_by, alert.closed_how, alert.closed_why = now, who, ClosedHow.PERSON, why.strip()
-        alert.seq = next_numbers(alert.site_id, 1)[0]
-        alert.save(update_fields=["closed_at", "closed_by", "closed_how", "closed_why", "seq"])
+        write_alerts(alert.site_id, [], [alert])
     return alert
 
 
-def _must_manage(alert: Alert, who: Person) -> None:
+def _locked(alert: Alert, who: Person) -> Alert:
+    """The alert as it stands now, held until commit, for someone who may answer it."""
     membership = membership_of(who, alert.site_id)
     if membership is None or membership.role not in {Role.SUPERVISOR, Role.INSPECTOR}:
         raise Forbidden("Alerts are answered by the supervisor or an inspector of the site.")
+    lock_site(alert.site_id)
+    return Alert.objects.select_related("site", "opening").get(pk=alert.pk)

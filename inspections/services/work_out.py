@@ -5,6 +5,7 @@ order, before the check-ins are read; so of two workers on one opening the secon
 yet. A check-in stored after the reading has its own dirty mark, which is not ours to remove.
 """
 
+import logging
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import Any
@@ -12,9 +13,9 @@ from uuid import UUID
 
 from django.db import transaction
 
-from inspections.models import Hold, Progress, StageStanding
+from inspections.models import Alert, Hold, Progress, StageStanding
 from inspections.rules.table import OPENING_RULES
-from inspections.services.alerts import settle_alerts
+from inspections.services.alerts import key_of, settle_alerts
 from inspections.services.cases import WorkedOut, work_out_cases
 from inspections.services.failed_checks import holds_from_checks
 from openings.models import DirtyOpening, Opening, Site
@@ -22,12 +23,15 @@ from openings.sequence.state import StageState
 from openings.services.changes import next_numbers
 from sitetrack.kit.clock import from_ms
 
+log = logging.getLogger(__name__)
 CHUNK = 200
 STANDING_FIELDS = ["floor", "place", "trade", "state", "actionable", "awaits_signature", "since", "weight"]
 PROGRESS_FIELDS = [
     "floor", "state", "next_stage", "next_trade", "earned", "total", "held", "last_at", "worked_out_at", "seq",
 ]  # fmt: skip
 HOLD_FIELDS = ["stage", "reason", "opened_at", "released_at", "released_by", "released_why"]
+HOLD_COMPARED = ["stage", "reason", "opened_at", "released_at", "released_by_id", "released_why"]
+FOUND_BY_FOLD = [rule.code for rule in OPENING_RULES]
 
 
 def work_out(*, opening_ids: Iterable[Any], now: datetime) -> int:
@@ -37,10 +41,20 @@ def work_out(*, opening_ids: Iterable[Any], now: datetime) -> int:
     for site, pk in Opening.objects.filter(pk__in=set(opening_ids)).order_by("site", "pk").values_list("site", "pk"):
         by_site.setdefault(site, []).append(pk)
     for site in Site.objects.filter(pk__in=by_site):
-        ids = by_site[site.pk]
-        for chunk in _chunks(ids):
-            changed += _work_out_chunk(site, chunk, now)
+        for chunk in _chunks(by_site[site.pk]):
+            changed += _work_out_what_can_be(site, chunk, now)
     return changed
+
+
+def _work_out_what_can_be(site: Site, ids: Sequence[Any], now: datetime) -> int:
+    """One opening that can't be worked out must not keep the others from it; it stays owed, and is named in the log."""
+    try:
+        return _work_out_chunk(site, ids, now)
+    except Exception:
+        if len(ids) == 1:
+            log.exception("opening %s of site %s can't be worked out", ids[0], site.code)
+            return 0
+        return sum(_work_out_what_can_be(site, [pk], now) for pk in ids)
 
 
 def sweep(*, now: datetime, limit: int = 2000) -> int:
@@ -63,8 +77,13 @@ def _work_out_chunk(site: Site, ids: Sequence[Any], now: datetime) -> int:
     if changed:
         _write_progress(site.pk, changed, now)
         _write_standings(changed)
-        _write_holds(site, changed)
-    settle_alerts(site.pk, {w.opening.pk: [f for r in OPENING_RULES for f in r.find(w.case)] for w in worked}, now)
+    _write_holds(site, worked)
+    settle_alerts(
+        site=site,
+        answered_for=Alert.objects.filter(opening__in=ids, rule__in=FOUND_BY_FOLD),
+        found={key_of(alert): alert for w in worked for alert in _alerts(w, now)},
+        now=now,
+    )
     DirtyOpening.objects.filter(pk__in=owed).delete()
     return len(changed)
 
@@ -149,10 +168,31 @@ def _standing(w: WorkedOut, place: int, stage: StageState, trade: str, weight: i
 
 
 def _write_holds(site: Site, worked: Sequence[WorkedOut]) -> None:
-    ids = [w.opening.pk for w in worked]
-    holds = [*_reported_holds(worked), *holds_from_checks(site, worked)]
-    Hold.objects.filter(opening__in=ids).exclude(pk__in=[h.pk for h in holds]).delete()  # taken back: it never was
-    Hold.objects.bulk_create(holds, update_conflicts=True, unique_fields=["id"], update_fields=HOLD_FIELDS)
+    """Holds follow from more than the state keeps (a reading that failed and was read again), so each is compared."""
+    rows = {hold.pk: hold for hold in Hold.objects.filter(opening__in=[w.opening.pk for w in worked])}
+    fresh = []
+    for hold in (*_reported_holds(worked), *holds_from_checks(site, worked)):
+        old = rows.pop(hold.pk, None)
+        if old is None or any(getattr(old, f) != getattr(hold, f) for f in HOLD_COMPARED):
+            fresh.append(hold)
+    if rows:  # taken back: it never was
+        Hold.objects.filter(pk__in=rows).delete()
+    Hold.objects.bulk_create(fresh, update_conflicts=True, unique_fields=["id"], update_fields=HOLD_FIELDS)
+
+
+def _alerts(w: WorkedOut, now: datetime) -> Iterator[Alert]:
+    for rule in OPENING_RULES:
+        for finding in rule.find(w.case):
+            yield Alert(
+                site_id=w.opening.site_id,
+                opening=w.opening,
+                rule=finding.rule,
+                cause=finding.cause,
+                severity=finding.severity,
+                opened_at=now,
+                happened_at=from_ms(finding.at),
+                evidence=dict(finding.evidence),
+            )
 
 
 def _reported_holds(worked: Sequence[WorkedOut]) -> Iterator[Hold]:

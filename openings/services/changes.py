@@ -23,6 +23,11 @@ def next_numbers(site_id: Any, count: int) -> range:
     return range(last - count + 1, last + 1)
 
 
+def lock_site(site_id: Any) -> None:
+    """Wait for, and hold until commit, the lock that every numbered write of a site takes."""
+    next_numbers(site_id, 0)
+
+
 def mark_dirty(site_id: Any, opening_ids: Iterable[Any], now: datetime) -> None:
     """Note that these openings must be worked out again; in the transaction that stores the cause."""
     DirtyOpening.objects.bulk_create(

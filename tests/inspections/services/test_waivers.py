@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from inspections.models import Progress, SignOff
+from inspections.models import Hold, Progress, SignOff
 from tests import builders as b
 
 pytestmark = pytest.mark.django_db
@@ -35,6 +35,7 @@ def test_a_waived_check_stands_is_marked_and_its_reason_is_sealed(failed):
     assert trueness(reading.opening)["waived"] is True
     assert SignOff.objects.get().waiver_reason == REASON
     assert Progress.objects.get(opening=reading.opening).next_stage == "board"
+    assert Hold.objects.get().released_at == at
 
 
 def test_a_plain_signature_lets_no_failed_check_stand_and_does_not_bar_a_later_waiver(failed):
