@@ -10,7 +10,7 @@ from enum import Enum
 from itertools import islice
 from typing import Any
 
-from django.db.models import Count, Sum
+from django.db.models import Count, Q, QuerySet, Sum
 from django.db.models.functions import Upper
 
 from openings.models import Opening
@@ -71,7 +71,7 @@ class Listing:
         self.rows[number] = opening.where
         if key:
             self.rows[_of_key(key)] = opening.where
-            self.numbers[key] = number
+            self.numbers[key] = opening.number
         return opening.where
 
 
@@ -87,6 +87,16 @@ class Terms:
 def number_key(number: str) -> str:
     """Numbers are the same whatever the case, as the constraint in the database has it."""
     return number.upper()
+
+
+def with_numbers(stored: QuerySet[Opening], numbers: Iterable[str]) -> QuerySet[Opening]:
+    """The openings of these numbers, whatever the case.
+
+    Asked for as written too: SQLite folds the letters a to z only, and would miss Ü101 beside its own fold of it.
+    """
+    numbers = list(numbers)
+    folded = [number_key(number) for number in numbers]
+    return stored.annotate(folded=Upper("number")).filter(Q(folded__in=folded) | Q(number__in=numbers))
 
 
 def state_of_schedule(site_id: Any) -> str:
@@ -114,13 +124,13 @@ def renumbering(site_id: Any, listing: Listing) -> Renumbering:
     moving: dict[str, tuple[Any, str]] = {}
     for keys in chunked(listing.numbers):
         for pk, number, key in stored.filter(source_key__in=keys).values_list("pk", "number", "source_key"):
-            if number_key(number) != listing.numbers[key]:
+            if number_key(number) != number_key(listing.numbers[key]):
                 moving[key] = (pk, number)
-    wanted = {listing.numbers[key]: key for key in moving}
+    wanted = {number_key(listing.numbers[key]): key for key in moving}
     held: set[str] = set()
-    for numbers in chunked(wanted):
-        holders = stored.annotate(folded=Upper("number")).filter(folded__in=numbers)
-        held.update(number for number, key in holders.values_list("folded", "source_key") if key not in listing.numbers)
+    for numbers in chunked(listing.numbers[key] for key in moving):
+        holders = with_numbers(stored, numbers).values_list("number", "source_key")
+        held.update(number_key(number) for number, key in holders if key not in listing.numbers)
     blocked: set[str] = set()
     # One that keeps its number may keep it from another, and so on.
     while held := {number for number in held if number in wanted and wanted[number] not in blocked}:
@@ -162,11 +172,10 @@ class Comparison:
 
     def _fetch(self, chunk: list[ListedOpening]) -> tuple[dict[str, Opening], dict[str, Opening]]:
         keys = [opening.source_key for opening in chunk if opening.source_key]
-        numbers = [number_key(opening.number) for opening in chunk]
         by_key = {opening.source_key: opening for opening in self._stored.filter(source_key__in=keys)} if keys else {}
         for opening in by_key.values():
             opening.number = self.renumbering.moving.get(opening.pk, opening.number)
-        same_number = self._stored.annotate(folded=Upper("number")).filter(folded__in=numbers)
+        same_number = with_numbers(self._stored, [opening.number for opening in chunk])
         return by_key, {number_key(opening.number): opening for opening in same_number}
 
     def _compare(

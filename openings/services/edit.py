@@ -5,9 +5,9 @@ from datetime import datetime
 from typing import Any
 
 from django.db import transaction
-from django.db.models.functions import Upper
 
 from openings.models import Opening, ScheduleChange, Site
+from openings.selectors.comparison import with_numbers
 from openings.selectors.facts import SIMPLE_FACTS, Difference, WallTold, is_unknown, wrong_facts
 from openings.services.places import Places, Walls
 from openings.services.schedule_record import Change, record_changes, set_facts
@@ -81,8 +81,7 @@ def _read(site: Site, versions: Mapping[Any, int]) -> Sequence[Opening]:
 def _check_number_is_free(site: Site, number: Any, openings: Sequence[Opening]) -> None:
     if is_unknown(number):
         return
-    others = Opening.objects.filter(site=site).exclude(pk=openings[0].pk).annotate(folded=Upper("number"))
-    if others.filter(folded=number.upper()).exists():
+    if with_numbers(Opening.objects.filter(site=site).exclude(pk=openings[0].pk), [number]).exists():
         error = FieldError("number", f"{number} is the number of another opening.", number, "a number that is free")
         raise BadInput(error.detail, errors=[error])
 

@@ -180,6 +180,12 @@ def test_numbers_differ_by_more_than_case(desk: Desk) -> None:
     assert (made.counts["added"], made.counts["changed"]) == (0, 1)
 
 
+def test_a_number_in_any_letters_is_found_again(desk: Desk) -> None:
+    path = desk.file(["tür-1", "1"], ["Дверь-2", "1"], headings=["Door No.", "Level"])
+    desk.take(path)
+    assert desk.look(path).counts["unchanged"] == 2
+
+
 def test_a_stale_preview_is_refused_and_nothing_is_written(desk: Desk) -> None:
     desk.take(desk.file(*FIRST[:1]))
     path = desk.file(*FIRST)
