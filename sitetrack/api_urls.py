@@ -14,6 +14,7 @@ from inspections.api.checks import FrameCheckViewSet, SignOffViewSet
 from inspections.api.holds import HoldViewSet
 from inspections.api.kept_aside import KeptAsideViewSet
 from inspections.api.openings import OpeningViewSet
+from inspections.api.photos import NamedPhotoViewSet, PhotoView
 from inspections.api.profiles import ProfileViewSet
 from inspections.api.pull import PullView
 from inspections.api.push import PushView
@@ -39,6 +40,7 @@ RESOURCES = {
     "holds": HoldViewSet,
     "alerts": AlertViewSet,
     "kept-aside": KeptAsideViewSet,
+    "photos": NamedPhotoViewSet,
     "devices": DeviceViewSet,
 }
 
@@ -66,6 +68,7 @@ urlpatterns = [
     path("me", MeView.as_view(), name="me"),
     path("sync/push", PushView.as_view(), name="push"),
     path("sync/pull", PullView.as_view(), name="pull"),
+    re_path(r"^photos/(?P<digest>[0-9a-f]{64})$", PhotoView.as_view(), name="photo"),
     *(
         path(f"calculations/{each.name}", CalculationView.as_view(calculation=each), name=f"calculate-{each.name}")
         for each in CALCULATIONS

@@ -1,0 +1,83 @@
+"""Keeping photos, each under the digest of what was sent, so that sending one again changes nothing.
+
+The file is written beside its place and moved into it when it is whole, and the row comes last: a full disk or a kill
+leaves nothing half there.
+"""
+
+import errno
+import hashlib
+import os
+import tempfile
+from datetime import datetime
+from pathlib import Path
+
+from django.conf import settings
+from django.db import transaction
+
+from inspections.models import Photo
+from inspections.services.pictures import drawn_anew
+from sitetrack.access.models import Membership, Person
+from sitetrack.access.roles import Role
+from sitetrack.kit.problems import BadInput, FieldError, Forbidden, Problem, TooLarge
+
+MOST_BYTES = 8_000_000
+FULL = {errno.ENOSPC, errno.EDQUOT}
+
+
+class StorageFull(Problem):
+    code, status, title = "storage-full", 507, "No room left on the server"
+
+
+def keep_photo(*, digest: str, content: bytes, who: Person, now: datetime) -> tuple[Photo, bool]:
+    """Keep a photo; whether it is new. Its check-in may have come before or come later.
+
+    Raises `Forbidden` for those who report nowhere, `TooLarge`, `BadInput` for what is no picture or not the one that
+    the digest names, and `StorageFull`.
+    """
+    if not Membership.objects.filter(person=who).exclude(role=Role.VIEWER).exists():
+        raise Forbidden("Photos are sent by those who report from openings. Ask the supervisor for a role.")
+    if len(content) > MOST_BYTES:
+        raise TooLarge(f"The photo has more than {MOST_BYTES:,} bytes. Make it smaller and send it again.")
+    if hashlib.sha256(content).hexdigest() != digest:
+        error = FieldError("body", "not the photo of this address", expected="bytes whose SHA-256 is the address")
+        raise BadInput("The photo was damaged on its way, or is another one. Send it again.", errors=[error])
+    known = Photo.objects.filter(pk=digest).first()
+    path = photo_path(digest)
+    if known and path.exists():
+        return known, False
+    picture = drawn_anew(content)
+    _write(path, picture.content)
+    with transaction.atomic():
+        return Photo.objects.get_or_create(
+            digest=digest,
+            defaults={
+                "sent_by": who,
+                "received_at": now,
+                "width": picture.width,
+                "height": picture.height,
+                "size": len(picture.content),
+            },
+        )
+
+
+def photo_path(digest: str) -> Path:
+    """Where a photo is kept; `digest` is 64 lower-case hexadecimal digits and nothing else."""
+    return Path(settings.MEDIA_ROOT) / "photos" / digest[:2] / f"{digest}.jpg"
+
+
+def _write(path: Path, content: bytes) -> None:
+    temporary = None
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=".", delete=False) as file:
+            temporary = Path(file.name)
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        temporary.replace(path)
+    except OSError as error:
+        if temporary:
+            temporary.unlink(missing_ok=True)
+        if error.errno in FULL:
+            raise StorageFull("The photo was not kept: the server's disk is full. It will be tried again.") from error
+        raise
