@@ -21,7 +21,7 @@ def fill(site: Site, hand: Person, signer: Person, count: int) -> None:
     readings = [
         b.report(o, "trueness", readings=b.TRUE_READINGS, answers=b.TRUENESS_ANSWERS, at=b.MONDAY) for o in openings
     ]
-    holds = [b.report(o, "set", "hold", note="wait") for o in openings]
+    holds = [b.report(o, "set", "hold", note="wait", photos=("ab" * 32,)) for o in openings]
     b.record(hand, *readings, *holds, *(b.report(o, "polish") for o in openings), of=site)
     b.record(
         signer, *(b.report(o, "trueness", "sign", about=r.id) for o, r in zip(openings, readings, strict=True)), of=site

@@ -30,9 +30,10 @@ SEEN_BY = {
     "holds": ON_SITE,
     "alerts": ON_SITE,
     "kept-aside": NOT_ANOTHER_CREW,
+    "photos": NOT_ANOTHER_CREW,
     "devices": {"supervisor", "own crew"},
 }
-WITHOUT_SINGLE_OBJECTS = {"stages"}
+WITHOUT_SINGLE_OBJECTS = {"stages", "photos"}
 PEOPLE = sorted(ON_SITE | {"stranger", "anonymous"})
 
 

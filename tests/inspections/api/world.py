@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-from inspections.models import Alert, CheckIn, Hold, KeptAside, Progress, StageStanding, ToleranceProfile
+from inspections.models import Alert, CheckIn, CheckInPhoto, Hold, KeptAside, Progress, StageStanding, ToleranceProfile
 from openings.models import Building, Floor, Opening, Site
 from sitetrack.access.models import Device, Person
 from tests import builders as b
@@ -27,7 +27,7 @@ def make_world() -> World:
     hand = b.crew(site)
     inspector = b.inspector(site)
     phone, _ = b.device(site, hand)
-    reading = b.frame_check(hand, opening)
+    reading = b.frame_check(hand, opening, photos=("ab" * 32,))
     signature = b.sign_off(inspector, reading)
     hold = b.check_in(hand, opening, "set", "hold", note="wall line in doubt")
     strange = b.report(opening, "polish")
@@ -57,6 +57,7 @@ def make_world() -> World:
         "holds": Hold.objects.filter(pk=hold.pk),
         "alerts": Alert.objects.filter(site=site),
         "kept-aside": KeptAside.objects.filter(site=site),
+        "photos": CheckInPhoto.objects.filter(site=site),
         "devices": [phone],
     }
     assert Progress.objects.filter(opening=opening).exists()
