@@ -12,6 +12,7 @@ from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from inspections.api.throttles import OwnRate
 from inspections.models import CheckInPhoto, Photo
 from inspections.selectors.photos import named_photos, visible_photo
 from inspections.services.photos import MOST_BYTES, keep_photo, photo_path
@@ -82,6 +83,7 @@ class PhotoView(ApiView):
 
     parser_classes = [JpegParser, PngParser, WebpParser]
     renderer_classes = [PlainRenderer, PictureRenderer]
+    throttle_classes = [OwnRate]
 
     @extend_schema(
         operation_id="photos_fetch",

@@ -8,6 +8,7 @@ from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from inspections.api.throttles import SYNC_THROTTLES
 from inspections.sync.fields import bad_field, read_key
 from inspections.sync.pull import MOST_CHANGES, USUAL_CHANGES, Pull, pull
 from sitetrack.access.api.asking import asking, device_of
@@ -45,6 +46,8 @@ EXAMPLE = {
 
 class PullView(ApiView):
     """What changed on a site since a cursor, as far as the person asking may see it."""
+
+    throttle_classes = SYNC_THROTTLES
 
     @extend_schema(
         operation_id="sync_pull",

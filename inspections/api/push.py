@@ -8,6 +8,7 @@ from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from inspections.api.throttles import SYNC_THROTTLES
 from inspections.models.checkins import Action
 from inspections.services.check_ins import MOST_ITEMS
 from inspections.sync.fields import MOST_ENTRIES, MOST_READING, read_moment
@@ -120,6 +121,7 @@ class PushView(ApiView):
     """Check-ins in. Sending a batch again, whole or in parts, in any order, changes nothing."""
 
     most_body_bytes = 8_000_000
+    throttle_classes = SYNC_THROTTLES
 
     @extend_schema(
         operation_id="sync_push",
