@@ -1,6 +1,8 @@
 """The plain tables, for those who keep the server. Openings are changed on pages, where every change is recorded."""
 
 from django.contrib import admin
+from django.forms import ModelForm
+from django.http import HttpRequest
 
 from openings.models import Building, Floor, SequencePlan, Site, WallType
 
@@ -8,6 +10,10 @@ from openings.models import Building, Floor, SequencePlan, Site, WallType
 @admin.register(Site)
 class SiteAdmin(admin.ModelAdmin):
     list_display = ["code", "name", "time_zone", "units"]
+
+    def save_model(self, request: HttpRequest, obj: Site, form: ModelForm, change: bool) -> None:
+        """Write only what was edited: the counter in the same row may have moved on since the form was opened."""
+        obj.save(update_fields=form.changed_data if change else None)
 
 
 @admin.register(Building)

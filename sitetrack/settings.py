@@ -54,6 +54,7 @@ INSTALLED_APPS = [
     "django.contrib.staticfiles",
     "rest_framework",
     "django_filters",
+    "axes",
     "drf_spectacular",
     "drf_spectacular_sidecar",
     "sitetrack.access",
@@ -76,6 +77,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "axes.middleware.AxesMiddleware",
 ]
 
 ROOT_URLCONF = "sitetrack.urls"
@@ -119,6 +121,18 @@ CACHES = {
 }
 
 AUTH_USER_MODEL = "access.Person"
+AUTHENTICATION_BACKENDS = ["axes.backends.AxesStandaloneBackend", "django.contrib.auth.backends.ModelBackend"]
+# Ten wrong passwords for one account from one address, and that address waits a quarter of an hour for it. Counted in
+# the data base, so that all web processes count together, for the desk and for the admin.
+AXES_FAILURE_LIMIT = 10
+AXES_COOLOFF_TIME = timedelta(minutes=15)
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_USERNAME_FORM_FIELD = "username"  # what both forms call it; the model calls it email
+AXES_RESET_ON_SUCCESS = True
+AXES_LOCKOUT_TEMPLATE = "desk/locked_out.html"
+AXES_HTTP_RESPONSE_CODE = 429
+AXES_VERBOSE = False
+AXES_IPWARE_PROXY_COUNT = int(os.environ.get("NUM_PROXIES", "0"))
 LOGIN_URL = "desk:sign-in"
 LOGIN_REDIRECT_URL = "desk:sites"
 LOGOUT_REDIRECT_URL = "desk:sign-in"
@@ -164,6 +178,9 @@ if PRODUCTION:
 # Without a mail server alerts wait unsent instead of being said to have gone.
 EMAIL_HOST = os.environ.get("EMAIL_HOST", "")
 EMAIL_PORT = int(os.environ.get("EMAIL_PORT", "25"))
+EMAIL_USE_TLS = os.environ.get("EMAIL_USE_TLS", "") == "1"
+EMAIL_USE_SSL = os.environ.get("EMAIL_USE_SSL", "") == "1"
+EMAIL_TIMEOUT = 10  # seconds; a mail server that hangs must not keep a worker
 EMAIL_HOST_USER = os.environ.get("EMAIL_HOST_USER", "")
 EMAIL_HOST_PASSWORD = os.environ.get("EMAIL_HOST_PASSWORD", "")
 DEFAULT_FROM_EMAIL = os.environ.get("DEFAULT_FROM_EMAIL", "sitetrack@localhost")

@@ -45,6 +45,7 @@ class Alert(models.Model):
     closed_how = models.CharField(max_length=8, choices=ClosedHow, blank=True)
     closed_by = models.ForeignKey(Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     closed_why = models.TextField(blank=True)
+    tried_at = models.DateTimeField(null=True, blank=True, help_text="When it was last being mailed.")
     sent_at = models.DateTimeField(null=True, blank=True)
     seq = models.BigIntegerField(default=0, editable=False)
 

@@ -25,7 +25,8 @@ from sitetrack.kit.problems import BadInput, FieldError, Forbidden
 
 Key = tuple[UUID | None, str, str]
 WRITTEN = [
-    "closed_at", "closed_how", "closed_by", "closed_why", "acknowledged_at", "acknowledged_by", "sent_at", "evidence",
+    "closed_at", "closed_how", "closed_by", "closed_why", "acknowledged_at", "acknowledged_by", "tried_at", "sent_at",
+    "evidence",
     "seq",
 ]  # fmt: skip
 
@@ -76,7 +77,7 @@ def _close_by_evidence(alert: Alert, site: Site, now: datetime) -> None:
 def _open_again(alert: Alert, same: Alert) -> None:
     """As good as new: it is sent again, and someone must see it again."""
     alert.closed_at, alert.closed_how, alert.closed_why = None, "", ""
-    alert.acknowledged_at = alert.acknowledged_by = alert.sent_at = None
+    alert.acknowledged_at = alert.acknowledged_by = alert.sent_at = alert.tried_at = None
     alert.evidence = same.evidence
 
 

@@ -14,7 +14,6 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models.functions import Upper
 
 from inspections.models import CheckIn, CheckInPhoto, FrameCheck, KeptAside, SealedEntry, SignOff, ToleranceProfile
 from inspections.models.checkins import Action
@@ -26,6 +25,7 @@ from inspections.services.reports import ItemResult, Report, Sender
 from inspections.services.sealing import chain_record
 from inspections.services.signing import chain_sign_offs
 from openings.models import Opening, Site
+from openings.selectors.comparison import number_key, with_numbers
 from openings.selectors.plans import prepared_plan
 from openings.services.changes import mark_dirty, next_numbers
 from sitetrack.access.models import Device
@@ -159,14 +159,8 @@ class _Batch:
             self.subjects[row[0]] = Subject(*row[3:])
         for id_, digest in KeptAside.objects.filter(pk__in=ids).order_by().values_list("id", "content_digest"):
             self.known.setdefault(id_, (digest, None, True))
-        numbers = {r.opening.upper() for r in self.reports}
-        self.openings = {
-            o.number.upper(): o
-            for o in Opening.objects.filter(site=self.site)
-            .annotate(upper=Upper("number"))
-            .filter(upper__in=numbers)
-            .order_by()
-        }
+        named = with_numbers(Opening.objects.filter(site=self.site), {r.opening for r in self.reports})
+        self.openings = {number_key(opening.number): opening for opening in named.order_by()}
         self.profile = current_profile(self.site, self.clock.now)
         if self.sender.device:
             used = CheckIn.objects.filter(device=self.sender.device, counter__in={r.counter for r in self.reports})
@@ -190,7 +184,7 @@ class _Batch:
         sender = self._who_says(report).at(self.clock.corrected(report.happened_at))
         if sender.membership.role == Role.VIEWER:
             raise Forbidden("Viewers look and don't report. Ask the supervisor for a role on this site.")
-        opening = self.openings.get(report.opening.upper())
+        opening = self.openings.get(number_key(report.opening))
         if opening is None:
             return self._keep_aside(report, sender, number, "unknown opening")
         stage = next((s for s in prepared_plan(opening.plan_id).stages if s.code == report.stage), None)

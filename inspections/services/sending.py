@@ -1,12 +1,12 @@
 """Telling people about critical alerts by mail."""
 
 import logging
-from datetime import datetime
+from datetime import datetime, timedelta
 from smtplib import SMTPException
 
 from django.conf import settings
 from django.core.mail import EmailMessage
-from django.db import transaction
+from django.db.models import F, Q, QuerySet
 from django.utils import translation
 
 from inspections.models import Alert
@@ -17,38 +17,38 @@ from sitetrack.access.models import Membership
 from sitetrack.access.roles import Role
 
 MOST_AT_ONCE = 100
+TRY_AGAIN_AFTER = timedelta(minutes=5)
 log = logging.getLogger(__name__)
 
 
 def send_alerts(*, now: datetime) -> int:
     """Mail each critical alert not sent yet to its site's supervisors; returns how many were sent.
 
-    An alert is marked as sent in the transaction that sends it: a refused mail leaves it unsent for the next run, and
-    a crash between the two may send it twice, never not at all. Where no mail server is set, alerts wait unsent.
+    An alert is claimed before it is sent and marked after, and no lock is held while the mail server talks. A refused
+    mail is tried again later, behind those not tried yet; a crash between sending and marking may send it twice, never
+    not at all. Where no mail server is set, alerts wait unsent.
     """
     if not settings.EMAIL_HOST:
         return 0
     sent = 0
-    waiting = Alert.objects.filter(sent_at=None, closed_at=None, severity=Severity.CRITICAL).order_by("id")
-    for pk in list(waiting.values_list("pk", flat=True)[:MOST_AT_ONCE]):
-        with transaction.atomic():
-            alert = (
-                Alert.objects.select_for_update(skip_locked=True, of=("self",))
-                .select_related("site", "opening")
-                .filter(pk=pk, sent_at=None)
-                .first()
-            )
-            if alert is None:
-                continue
-            try:
-                _mail(alert)
-            except (SMTPException, OSError) as error:
-                log.warning("alert %s not mailed, will be tried again: %s", alert.pk, type(error).__name__)
-                continue
-            alert.sent_at = now
-            alert.save(update_fields=["sent_at"])
-            sent += 1
+    for pk in list(
+        _waiting(now).order_by(F("tried_at").asc(nulls_first=True), "id").values_list("pk", flat=True)[:MOST_AT_ONCE]
+    ):
+        if not _waiting(now).filter(pk=pk).update(tried_at=now):
+            continue  # another worker has it
+        alert = Alert.objects.select_related("site", "opening").get(pk=pk)
+        try:
+            _mail(alert)
+        except (SMTPException, OSError) as error:
+            log.warning("alert %s not mailed, will be tried again: %s", alert.pk, type(error).__name__)
+            continue
+        sent += Alert.objects.filter(pk=alert.pk).update(sent_at=now)
     return sent
+
+
+def _waiting(now: datetime) -> QuerySet[Alert]:
+    unsent = Alert.objects.filter(sent_at=None, closed_at=None, severity=Severity.CRITICAL)
+    return unsent.filter(Q(tried_at=None) | Q(tried_at__lt=now - TRY_AGAIN_AFTER))
 
 
 def _mail(alert: Alert) -> None:
