@@ -43,7 +43,8 @@ function plainHeaders(answer) {
 
 async function dropOldShells() {
   const names = await caches.keys();
-  await Promise.all(names.filter((name) => name.startsWith("shell-") && name !== KEEP).map((name) => caches.delete(name)));
+  const old = names.filter((name) => name.startsWith("shell-") && name !== KEEP);
+  await Promise.all(old.map((name) => caches.delete(name)));
   await self.clients.claim();
 }
 

@@ -13,7 +13,7 @@ const STEPS_MM = ["0.5", "1", "1.5", "2", "2.5", "3", "3.5", "4", "5", "6", "7",
 
 /**
  * The keys of one measure.
- * @param {object} given measure, text (as it stands), opening, units, t, others (Node[]), onText(text) told of each press
+ * @param {object} given measure, text (as it stands), opening, units, t, others (Node[]), onText(text): told of presses
  */
 export function bigKeys({ measure, text, opening, units, t, others, onText }) {
   const keys = h("div", { class: "keys", role: "group", "aria-label": t("keys_of", { measure: t(`m_${measure}`) }) });
@@ -44,8 +44,8 @@ export function bigKeys({ measure, text, opening, units, t, others, onText }) {
 }
 
 function key(words, chosen, onPress, label = undefined, wide = "") {
-  const attributes = { class: `key${chosen ? " key-on" : ""} ${wide}`.trim(), "aria-pressed": String(chosen), "aria-label": label };
-  return button(words, onPress, attributes);
+  const look = `key${chosen ? " key-on" : ""} ${wide}`.trim();
+  return button(words, onPress, { class: look, "aria-pressed": String(chosen), "aria-label": label });
 }
 
 function wholeOf(nm) {
@@ -77,14 +77,18 @@ function sizeKeys(text, expected, t, press, last) {
   const put = (inches, over) => press(inchText(inches * PARTS + over));
   const wholes = [-1, 0, 1].map((step) => {
     const inches = Math.max(0, around + step);
-    return key(`${inches}"`, parts !== null && inches === whole, () => put(inches, rest ?? 0), undefined, inches === whole ? "key-base" : "");
+    const isWhole = inches === whole;
+    const look = isWhole ? "key-base" : "";
+    return key(`${inches}"`, isWhole && parts !== null, () => put(inches, rest ?? 0), undefined, look);
   });
-  const step = (by) => key(by > 0 ? "+" : "−", false, () => put(Math.max(0, whole + by), rest ?? 0), t(by > 0 ? "inch_more" : "inch_less"));
+  const by = (inches) => put(Math.max(0, whole + inches), rest ?? 0);
+  const less = key("−", false, () => by(-1), t("inch_less"));
+  const more = key("+", false, () => by(1), t("inch_more"));
   const fractions = Array.from({ length: 16 }, (_, n) =>
     key(n ? lowestText(n, 16) : "0", n === sixteenth, () => put(whole, n * 2 + (odd ? 1 : 0))),
   );
   return [
-    h("div", { class: "key-row" }, step(-1), wholes, step(1)),
+    h("div", { class: "key-row" }, less, wholes, more),
     h("div", { class: "key-grid" }, fractions),
     last(key("+ 1/32", odd, () => put(whole, (sixteenth ?? 0) * 2 + (odd ? 0 : 1)))),
   ];
@@ -126,6 +130,7 @@ function digitKeys(text, t, press) {
     const next = digits + sign;
     if (/^\d{0,5}(\.\d?)?$/.test(next)) put(next);
   };
-  const named = ["1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "0"].map((sign) => key(sign, false, () => add(sign)));
-  return h("div", { class: "key-grid key-grid-3" }, named, key("⌫", false, () => put(digits.slice(0, -1)), t("key_delete")));
+  const named = [..."123456789.0"].map((sign) => key(sign, false, () => add(sign)));
+  const back = key("⌫", false, () => put(digits.slice(0, -1)), t("key_delete"));
+  return h("div", { class: "key-grid key-grid-3" }, named, back);
 }

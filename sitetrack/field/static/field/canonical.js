@@ -3,7 +3,7 @@
 
 /**
  * The canonical text of plain data.
- * @param {unknown} value null, booleans, finite numbers, text, lists and plain objects; a member of undefined is left out
+ * @param {unknown} value null, booleans, finite numbers, text, lists and plain objects; undefined members are left out
  * @returns {string}
  */
 export function canonical(value) {
@@ -28,7 +28,8 @@ export function canonical(value) {
 
 /** Text as typed, without what no data base can hold: half-written characters and NUL. */
 export function wellFormed(text) {
-  return text.replaceAll("\u0000", "").replace(/[\uD800-\uDBFF][\uDC00-\uDFFF]|[\uD800-\uDFFF]/g, (found) => (found.length === 2 ? found : ""));
+  const pairOrHalf = /[\uD800-\uDBFF][\uDC00-\uDFFF]|[\uD800-\uDFFF]/g;
+  return text.replaceAll("\u0000", "").replace(pairOrHalf, (found) => (found.length === 2 ? found : ""));
 }
 
 function isWellFormed(text) {

@@ -1,6 +1,7 @@
 // The questions of a stage: yes or no, each a key as wide as a thumb.
 
 import { button, fill, h } from "./dom.js";
+import { part } from "./parts.js";
 
 /**
  * @param {object} phone
@@ -16,7 +17,8 @@ export function checklistForm(phone, checklist, answers, onChange) {
     const row = h("li", { class: "question" });
     const draw = () => {
       const at = [...row.querySelectorAll("button")].indexOf(document.activeElement);
-      fill(row, h("span", { class: "question-text", id: `q-${item.code}` }, t.of(item.text)), answerKeys(item, given, t, set));
+      const words = h("span", { class: "question-text", id: `q-${item.code}` }, t.of(item.text));
+      fill(row, words, answerKeys(item, given, t, set));
       if (at >= 0) row.querySelectorAll("button")[at].focus();
     };
     const set = (answer) => {
@@ -27,7 +29,7 @@ export function checklistForm(phone, checklist, answers, onChange) {
     draw();
     return row;
   });
-  return h("section", { class: "part" }, h("h2", {}, t("checklist")), h("ul", { class: "questions" }, rows));
+  return part(t("checklist"), h("ul", { class: "questions" }, rows));
 }
 
 function answerKeys(item, given, t, set) {

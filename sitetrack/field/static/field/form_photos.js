@@ -1,6 +1,7 @@
 // Photos of a report: taken, made small and kept at once; sent later.
 
 import { button, fill, h } from "./dom.js";
+import { part } from "./parts.js";
 import { MOST_PHOTOS, dropPhoto, getPhoto, keepPhoto } from "./photos.js";
 import { isNoRoom } from "./store.js";
 
@@ -51,7 +52,7 @@ export function photosForm(phone, photos, onChange) {
   }
 
   draw();
-  return h("section", { class: "part" }, h("h2", {}, t("photos")), shown,
+  return part(t("photos"), shown,
     h("label", { class: "key key-wide camera-key", for: "camera" }, t("photo_take")), camera);
 }
 

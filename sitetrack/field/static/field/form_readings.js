@@ -4,144 +4,162 @@ import { bigKeys } from "./big_keys.js";
 import { button, fill, h } from "./dom.js";
 import { formatLength } from "./lengths.js";
 import { MEASURES } from "./measures.js";
+import { hint, part } from "./parts.js";
 import { sketch } from "./sketch.js";
 
-/**
- * @param {object} phone
- * @param {object} given required (names), readings (as the draft has them), opening {width, height, hand},
- *   judged(readings) the preview verdict, onChange(readings)
- * @returns {{part: HTMLElement, dock: HTMLElement}} the list, and the keys to be docked under it
- */
-export function readingsForm(phone, { required, readings, opening, judged, onChange }) {
-  const { t } = phone;
-  const units = phone.profile?.units ?? phone.site?.units ?? "imperial";
-  const taken = { ...readings };
-  const names = [...required, ...Object.keys(taken).filter((name) => name in MEASURES && !required.includes(name))];
-  const rows = new Map();
-  const list = h("ol", { class: "readings" });
-  const dock = h("div", { class: "dock", hidden: true });
-  const dockNow = h("p", { class: "dock-now" });
-  let active = null;
-  let quiet = false;
+/** The list of readings, and the keys docked under it at the thumb. */
+export class ReadingsForm {
+  dock = h("div", { class: "dock", hidden: true });
+  #dockNow = h("p", { class: "dock-now" });
+  #rowList = h("ol", { class: "readings" });
+  #rows = new Map();
+  #active = null;
+  // While focus is put back to a field whose keys have just been closed.
+  #closing = false;
+  #t;
+  #units;
+  #given;
+  #taken;
+  #names;
 
-  function set(name, text) {
-    if (text === "") delete taken[name];
-    else taken[name] = text;
-    rows.get(name).input.value = text;
-    onChange({ ...taken });
-    mark();
+  /**
+   * @param {object} phone
+   * @param {object} given required (names), readings (as the draft has them), opening {width, height, hand},
+   *   judged(readings): the preview verdict, onChange(readings)
+   */
+  constructor(phone, given) {
+    this.#t = phone.t;
+    this.#units = phone.profile?.units ?? phone.site?.units ?? "imperial";
+    this.#given = given;
+    this.#taken = { ...given.readings };
+    const others = Object.keys(this.#taken).filter((name) => name in MEASURES && !given.required.includes(name));
+    this.#names = [...given.required, ...others];
+    for (const name of this.#names) this.#addRow(name);
+    this.#mark();
+    const onKey = (event) => event.key === "Escape" && this.#active && this.#close();
+    this.list = part(this.#t("readings"), hint(this.#t("readings_side")), this.#rowList, this.#moreMeasures());
+    this.list.addEventListener("keydown", onKey);
+    this.dock.addEventListener("keydown", onKey);
   }
 
-  function mark() {
-    const verdict = judged(taken);
-    for (const [name, row] of rows) fill(row.mark, markOf(name, verdict, units, t));
-    if (active) fill(dockNow, h("b", { class: "dock-value" }, taken[active] || "—"), markOf(active, verdict, units, t));
-  }
-
-  function add(name) {
+  #addRow(name) {
     const input = h("input", {
       id: `r-${name}`, class: "reading", type: "text", inputmode: "none", autocomplete: "off", spellcheck: "false",
-      value: taken[name] ?? "", maxlength: 40, "aria-describedby": `h-${name} v-${name}`,
-      on: { focus: () => quiet || open(name), input: () => set(name, input.value.trim()) },
+      value: this.#taken[name] ?? "", maxlength: 40, "aria-describedby": `h-${name} v-${name}`,
+      on: { focus: () => this.#closing || this.#open(name), input: () => this.#set(name, input.value.trim()) },
     });
     const mark = h("span", { class: "mark", id: `v-${name}` });
-    const item = h("li", { class: "reading-row", on: { click: () => active !== name && open(name) } },
-      h("label", { for: `r-${name}` }, nameOf(name, t)), input, mark);
-    rows.set(name, { input, mark, item });
-    list.append(item);
+    const open = () => this.#active !== name && this.#open(name);
+    const item = h("li", { class: "reading-row", on: { click: open } },
+      h("label", { for: `r-${name}` }, nameOf(name, this.#t)), input, mark);
+    this.#rows.set(name, { input, mark, item });
+    this.#rowList.append(item);
   }
 
-  function open(name) {
-    active = name;
-    if (!(name in MEASURES)) return typed(name);
-    for (const [each, row] of rows) row.item.classList.toggle("reading-active", each === name);
-    dock.hidden = false;
-    const next = names[names.indexOf(name) + 1];
+  #set(name, text) {
+    if (text === "") delete this.#taken[name];
+    else this.#taken[name] = text;
+    this.#rows.get(name).input.value = text;
+    this.#given.onChange({ ...this.#taken });
+    this.#mark();
+  }
+
+  #mark() {
+    const verdict = this.#given.judged(this.#taken);
+    const markOfOne = (name) => markOf(name, verdict, this.#units, this.#t);
+    for (const [name, row] of this.#rows) fill(row.mark, markOfOne(name));
+    const value = h("b", { class: "dock-value" }, this.#taken[this.#active] || "—");
+    if (this.#active) fill(this.#dockNow, value, markOfOne(this.#active));
+  }
+
+  #open(name) {
+    this.#active = name;
+    for (const [each, row] of this.#rows) row.item.classList.toggle("reading-active", each === name);
+    const isKeyed = name in MEASURES;
+    this.dock.hidden = !isKeyed;
+    // No keys for what is more than one length, or what a newer plan asks for: it is typed.
+    if (isKeyed) this.#fillDock(name);
+    else this.#rows.get(name).input.setAttribute("inputmode", "text");
+    this.#rows.get(name).item.scrollIntoView({ block: "start" });
+  }
+
+  #fillDock(name) {
+    const t = this.#t;
+    const { opening } = this.#given;
+    const next = this.#names[this.#names.indexOf(name) + 1];
+    const clear = () => {
+      this.#set(name, "");
+      this.#open(name);
+    };
     const others = [
-      button(t("keys_letters"), () => typeLetters(name), { class: "key" }),
-      button(t("keys_clear"), () => { set(name, ""); open(name); }, { class: "key" }),
+      button(t("keys_letters"), () => this.#typeLetters(name), { class: "key" }),
+      button(t("keys_clear"), clear, { class: "key" }),
     ];
-    fill(dock,
+    const onText = (text) => this.#set(name, text);
+    fill(this.dock,
       h("div", { class: "dock-head" },
         sketch(name, hingesLeft(opening?.hand)),
         h("p", { id: `h-${name}` }, h("b", {}, t(`m_${name}`)), " ", t(`how_${name}`)),
-        dockNow),
-      bigKeys({ measure: name, text: taken[name] ?? "", opening, units, t, others, onText: (text) => set(name, text) }),
-      h("div", { class: "key-row" }, button(t("keys_close"), close, { class: "key" }),
-        next && button(t("keys_next"), () => open(next), { class: "key key-go" })));
-    mark();
-    rows.get(name).item.scrollIntoView({ block: "start" });
+        this.#dockNow),
+      bigKeys({ measure: name, text: this.#taken[name] ?? "", opening, units: this.#units, t, others, onText }),
+      h("div", { class: "key-row" },
+        button(t("keys_close"), () => this.#close(), { class: "key" }),
+        next && button(t("keys_next"), () => this.#open(next), { class: "key key-go" })));
+    this.#mark();
   }
 
-  // No keys for what is more than one length, or what a newer plan asks for: it is typed.
-  function typed(name) {
-    dock.hidden = true;
-    rows.get(name).input.setAttribute("inputmode", "text");
-  }
-
-  function close() {
-    const { input } = rows.get(active);
-    active = null;
-    dock.hidden = true;
+  #close() {
+    const { input, item } = this.#rows.get(this.#active);
+    this.#active = null;
+    this.dock.hidden = true;
+    item.classList.remove("reading-active");
     input.scrollIntoView({ block: "center" });
-    // Without the keys coming up again: they come with the first press or the next reading.
-    quiet = true;
+    this.#closing = true;
     input.focus({ preventScroll: true });
-    quiet = false;
-    for (const row of rows.values()) row.item.classList.remove("reading-active");
+    this.#closing = false;
   }
 
   // For what the big keys don't have: 64ths, feet, millimetres on a job in inches.
-  function typeLetters(name) {
-    const { input } = rows.get(name);
+  #typeLetters(name) {
+    const { input } = this.#rows.get(name);
     input.setAttribute("inputmode", "text");
     input.focus();
   }
 
-  names.forEach(add);
-  mark();
-  const more = moreMeasures(t, names, (name) => {
-    names.push(name);
-    add(name);
-    open(name);
-  });
-  const escape = { keydown: (event) => event.key === "Escape" && active && close() };
-  dock.addEventListener("keydown", escape.keydown);
-  const part = h("section", { class: "part", on: escape }, h("h2", {}, t("readings")), h("p", { class: "hint" }, t("readings_side")), list, more);
-  return { part, dock };
+  #moreMeasures() {
+    const t = this.#t;
+    const choice = h("select", { class: "choice", "aria-label": t("readings_more"), on: { change: () => add() } });
+    const option = (name) => h("option", { value: name }, t(`m_${name}`));
+    const left = () => Object.keys(MEASURES).filter((name) => !this.#names.includes(name));
+    const draw = () => fill(choice, h("option", { value: "" }, t("readings_more")), left().map(option));
+    const add = () => {
+      const name = choice.value;
+      this.#names.push(name);
+      this.#addRow(name);
+      draw();
+      this.#open(name);
+    };
+    draw();
+    return choice;
+  }
 }
 
 function nameOf(name, t) {
   return t.has(`m_${name}`) ? t(`m_${name}`) : name.replaceAll("_", " ");
 }
 
-function moreMeasures(t, names, onChosen) {
-  const choice = h("select", { class: "choice", "aria-label": t("readings_more"), on: { change: () => chosen() } });
-  const draw = () => fill(choice, h("option", { value: "" }, t("readings_more")),
-    Object.keys(MEASURES).filter((name) => !names.includes(name)).map((name) => h("option", { value: name }, t(`m_${name}`))));
-  const chosen = () => {
-    if (choice.value) onChosen(choice.value);
-    draw();
-  };
-  draw();
-  return choice;
-}
-
 // Sign and words, so that no one has to tell two colours apart in the sun.
 function markOf(name, verdict, units, t) {
-  if (name in verdict.unreadable) return h("span", { class: "out" }, "✗ ", t(`length_${verdict.unreadable[name]}`));
+  const out = (...words) => h("span", { class: "out" }, words);
+  const within = (...words) => h("span", { class: "in" }, words);
+  if (name in verdict.unreadable) return out("✗ ", t(`length_${verdict.unreadable[name]}`));
   const suspect = verdict.contradictions.find((each) => each.reading === name);
-  if (suspect) {
-    const said = formatLength(suspect.othersSay, units);
-    return h("span", { class: "out" }, "≠ ", t("disagrees", { said }));
-  }
+  if (suspect) return out("≠ ", t("disagrees", { said: formatLength(suspect.othersSay, units) }));
   const item = verdict.items.find((each) => each.name === name && !each.derived);
   if (!item) return null;
-  if (item.margin === 0) return h("span", { class: "in" }, "✓ ", t("at_limit"));
+  if (item.margin === 0) return within("✓ ", t("at_limit"));
   const length = formatLength(Math.abs(item.margin), units, { denominator: 64 });
-  return item.verdict === "pass"
-    ? h("span", { class: "in" }, "✓ ", t("to_spare", { length }))
-    : h("span", { class: "out" }, "✗ ", t("out_by", { length }));
+  return item.verdict === "pass" ? within("✓ ", t("to_spare", { length })) : out("✗ ", t("out_by", { length }));
 }
 
 // From the pull side the hinges of RH and LHR stand on the left (SDI 111 and BHMA name the hand from outside).

@@ -35,9 +35,12 @@ export function factRows(opening, phone) {
   const told = opening.attributes ?? {};
   const unknown = h("span", { class: "unknown" }, t("unknown"));
   const yesNo = (value) => (value === true ? t("yes") : value === false ? t("no") : unknown);
-  const rating = (minutes) =>
-    minutes === 0 ? t("not_rated") : Number.isFinite(minutes) ? t("minutes", { n: minutes }) : told.rating_text || unknown;
+  const rating = (minutes) => {
+    if (minutes === 0) return t("not_rated");
+    return Number.isFinite(minutes) ? t("minutes", { n: minutes }) : told.rating_text || unknown;
+  };
   const units = phone.site?.units ?? "imperial";
+  const construction = told.construction && t.stored("construction", told.construction);
   const length = (value) => {
     const nm = scheduledLength(value);
     return nm === null ? unknown : formatLength(nm, units);
@@ -46,7 +49,7 @@ export function factRows(opening, phone) {
     ["size", sizeText(opening, units) || unknown],
     ["hand", told.hand || unknown],
     ["leaves", told.leaves ?? unknown],
-    ["frame", [told.mark, told.construction && t.stored("construction", told.construction)].filter(Boolean).join(", ") || unknown],
+    ["frame", [told.mark, construction].filter(Boolean).join(", ") || unknown],
     ["jamb_depth", length(told.jamb_depth)],
     ["rating", rating(told.rating_minutes)],
     ["electrified", yesNo(told.electrified)],

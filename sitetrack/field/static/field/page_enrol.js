@@ -2,6 +2,7 @@
 
 import { meaning, problemOf } from "./api.js";
 import { button, h, oneAtATime } from "./dom.js";
+import { title } from "./parts.js";
 import { keepEnrolment } from "./phone.js";
 
 /** @param {object} phone @param {{code?: string}} params */
@@ -12,7 +13,8 @@ export async function enrolPage(phone, { code = "" }) {
     id: "code", class: "field field-code", value: code, autocomplete: "off", autocapitalize: "characters",
     spellcheck: "false", maxlength: 40, required: true,
   });
-  const nameField = h("input", { id: "phone-name", class: "field", maxlength: 80, value: phone.enrolment?.name ?? t("phone_name_first") });
+  const name = phone.enrolment?.name ?? t("phone_name_first");
+  const nameField = h("input", { id: "phone-name", class: "field", maxlength: 80, value: name });
   const said = h("p", { class: "problem", role: "alert" });
   const go = h("button", { class: "key key-wide key-go" }, t("enrol_go"));
 
@@ -24,7 +26,7 @@ export async function enrolPage(phone, { code = "" }) {
   }
 
   return h("div", {},
-    h("h1", { tabindex: -1 }, t(again ? "enrol_again_title" : "enrol_title")),
+    title(t(again ? "enrol_again_title" : "enrol_title")),
     h("p", {}, t(again ? "enrol_again_text" : "enrol_text")),
     isUninstalledIos() && h("p", { class: "note" }, t("enrol_ios")),
     h("form", { class: "part", on: { submit: oneAtATime(enrol) } },
@@ -38,17 +40,14 @@ async function tryEnrol(phone, code, name) {
   const { t } = phone;
   const answer = await phone.api.enrol(code, name);
   const how = meaning(answer);
-  if (how !== "ok") return how === "no_signal" ? t("enrol_no_signal") : (problemOf(answer)?.detail ?? t("enrol_failed"));
-  const { token, device, site, person } = answer.data;
-  await keepEnrolment(phone, { token, name, device: idOf(device), site: idOf(site) ?? idOf(device?.site), person: idOf(person) ?? idOf(device?.person) });
+  if (how === "no_signal") return t("enrol_no_signal");
+  if (how !== "ok") return problemOf(answer)?.detail ?? t("enrol_failed");
+  const { token, device } = answer.data;
+  await keepEnrolment(phone, { token, name, device: device.id, site: device.site, person: device.person });
   phone.changed();
   phone.go("#/");
   phone.syncing.now({ pressed: true });
   return "";
-}
-
-function idOf(thing) {
-  return typeof thing === "string" ? thing : thing?.id;
 }
 
 // On an iPhone the page in the browser and the one on the home screen share no memory.

@@ -1,6 +1,8 @@
 // Find an opening by its number, or by part of it.
 
 import { fill, h, oneAtATime } from "./dom.js";
+import { hint, title } from "./parts.js";
+import { openingPlace } from "./places.js";
 import { countOpenings, numbersLike } from "./records.js";
 
 /** @param {object} phone @param {{text?: string}} params */
@@ -17,25 +19,23 @@ export async function findPage(phone, { text = "" }) {
     if (!wanted) return fill(list);
     const numbers = await numbersLike(db, wanted);
     if (field.value.trim() !== wanted) return list;
-    const exact = numbers.includes(wanted.toUpperCase());
-    return fill(list, numbers.map((number) => h("li", {}, h("a", { class: "found-row number", href: linkTo(number) }, number))),
-      !exact && h("li", {}, h("a", { class: "found-row", href: linkTo(wanted) }, t("find_unknown", { number: wanted }))));
+    const row = (number, words, look) => h("li", {}, h("a", { class: look, href: openingPlace(number) }, words));
+    const isKnown = numbers.includes(wanted.toUpperCase());
+    return fill(list, numbers.map((number) => row(number, number, "found-row number")),
+      !isKnown && row(wanted, t("find_unknown", { number: wanted }), "found-row"));
   }
 
   async function open() {
     const wanted = field.value.trim();
     const numbers = wanted ? await numbersLike(db, wanted, 2) : [];
-    if (wanted) phone.go(linkTo(numbers.length === 1 ? numbers[0] : wanted));
+    if (wanted) phone.go(openingPlace(numbers.length === 1 ? numbers[0] : wanted));
   }
 
   await look();
   return h("div", {},
-    h("h1", { tabindex: -1 }, t("find_title")),
+    title(t("find_title")),
     h("form", { class: "part", on: { submit: oneAtATime(open) } }, h("label", { for: "find" }, t("find_label")), field),
     list,
-    h("p", { class: "hint" }, t.many("find_count", await countOpenings(db)), " ", t("find_label_hint")));
+    hint(t.many("find_count", await countOpenings(db)), " ", t("find_label_hint")));
 }
 
-function linkTo(number) {
-  return `#/opening/${encodeURIComponent(number)}`;
-}

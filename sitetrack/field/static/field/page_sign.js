@@ -2,9 +2,12 @@
 // it is held in this page's memory until the signature is sent and is never written down on the phone, so a page
 // closed before that asks for it again. The server finds a wrong one and the signature comes back refused.
 
-import { button, h, oneAtATime } from "./dom.js";
-import { heading, placeOf } from "./page_check_in.js";
+import { h, oneAtATime } from "./dom.js";
+import { placeOf } from "./drafting.js";
+import { heading } from "./page_check_in.js";
+import { problem, title, wideKey } from "./parts.js";
 import { whoOf } from "./phone.js";
+import { openingPlace } from "./places.js";
 import { makeReport } from "./reporting.js";
 
 /** @param {object} phone @param {{number: string, stage: string}} params */
@@ -12,33 +15,33 @@ export async function signPage(phone, { number, stage: code }) {
   const { t } = phone;
   const place = await placeOf(phone, number, code);
   const { line, stage } = place;
-  if (!line?.awaitsSignature || !line.reading) {
-    return h("div", {}, h("h1", { tabindex: -1 }, number), h("p", {}, t("sign_nothing")));
-  }
-  const own = (stage.sign_roles ?? []).includes(whoOf(phone).role);
-  const signers = (phone.site?.signers ?? []).filter((person) => stage.sign_roles.includes(person.role));
+  if (!line?.awaitsSignature || !line.reading) return h("div", {}, title(number), h("p", {}, t("sign_nothing")));
   const report = { opening: place.number, stage: code, action: "sign", about: line.reading };
-
-  async function keep(more, code) {
-    if (await makeReport(phone, { ...report, ...more }, { code })) phone.go(`#/opening/${encodeURIComponent(place.number)}`);
-  }
-
+  const keep = async (signer, signingCode) => {
+    if (await makeReport(phone, { ...report, signer }, { code: signingCode })) phone.go(openingPlace(place.number));
+  };
+  const mayMyself = stage.sign_roles.includes(whoOf(phone).role);
   return h("div", {},
     heading(phone, place),
     h("p", {}, t("sign_text")),
     phone.site?.two_persons && h("p", { class: "note" }, t("sign_two_persons")),
-    own && h("div", { class: "actions" },
-      button(t("sign_mine", { name: phone.site.person?.name ?? "" }), () => keep({}), { class: "key key-wide key-go" })),
-    !own && otherSigner(phone, signers, keep));
+    mayMyself ? ownKey(phone, keep) : otherSigner(phone, stage, keep));
 }
 
-function otherSigner(phone, signers, keep) {
+function ownKey(phone, keep) {
+  const words = phone.t("sign_mine", { name: phone.site.person?.name ?? "" });
+  return h("div", { class: "actions" }, wideKey(words, () => keep(), "key-go"));
+}
+
+function otherSigner(phone, stage, keep) {
   const { t } = phone;
-  if (!signers.length) return h("p", { class: "problem" }, t("sign_nobody"));
+  const signers = (phone.site?.signers ?? []).filter((person) => stage.sign_roles.includes(person.role));
+  if (!signers.length) return problem(t("sign_nobody"));
+  const named = ({ id, name, role }) => h("option", { value: id }, `${name} (${t.stored("role", role)})`);
   const who = h("select", { id: "signer", class: "choice", required: true },
-    h("option", { value: "" }, "—"), signers.map((person) => h("option", { value: person.id }, `${person.name} (${t.stored("role", person.role)})`)));
+    h("option", { value: "" }, "—"), signers.map(named));
   const code = codeField("signing-code");
-  return h("form", { class: "part", on: { submit: oneAtATime(() => keep({ signer: who.value }, code.value)) } },
+  return h("form", { class: "part", on: { submit: oneAtATime(() => keep(who.value, code.value)) } },
     h("label", { for: "signer" }, t("sign_who")), who,
     h("label", { for: "signing-code" }, t("sign_code")), code,
     h("p", { class: "hint" }, t("sign_code_hint")),

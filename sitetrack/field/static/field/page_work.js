@@ -2,7 +2,9 @@
 
 import { h } from "./dom.js";
 import { sizeText } from "./opening_facts.js";
+import { hint, joined, title } from "./parts.js";
 import { floorName, stagesOf, whoOf } from "./phone.js";
+import { openingPlace } from "./places.js";
 import { freshItems, itemsOf } from "./queue.js";
 import { openingOf, openingsWithWork, workCounts } from "./records.js";
 import { mineToDo, standingOf, wantedStages } from "./standing.js";
@@ -14,13 +16,13 @@ const MOST_SHOWN = 200;
 /** @param {object} phone */
 export async function workPage(phone) {
   const { t, db } = phone;
-  if (!phone.site) return h("div", {}, h("h1", { tabindex: -1 }, t("work_title")), h("p", {}, t("first_load")));
+  if (!phone.site) return h("div", {}, title(t("work_title")), h("p", {}, t("first_load")));
   const wanted = wantedStages([...phone.plans.values()], whoOf(phone));
   const counts = await workCounts(db, phone.floors.map((floor) => floor.id), wanted);
   const floor = await chosenFloor(phone, counts);
   const found = await workOf(phone, floor, wanted);
   return h("div", {},
-    h("h1", { tabindex: -1 }, t("work_title")),
+    title(t("work_title")),
     floorChoice(phone, counts, floor),
     found.length
       ? workList(phone, found)
@@ -61,11 +63,13 @@ async function chosenFloor(phone, counts) {
 }
 
 function floorChoice(phone, counts, chosen) {
-  const choice = h("select", {
-    id: "floor", class: "choice",
-    on: { change: async () => { await putSetting(phone.db, "floor", choice.value); phone.redraw(); } },
-  }, phone.floors.map((floor) =>
-    h("option", { value: floor.id, selected: floor.id === chosen }, `${floorName(phone, floor.id)} (${counts.get(floor.id) ?? 0})`)));
+  const choose = async () => {
+    await putSetting(phone.db, "floor", choice.value);
+    phone.redraw();
+  };
+  const option = ({ id }) =>
+    h("option", { value: id, selected: id === chosen }, `${floorName(phone, id)} (${counts.get(id) ?? 0})`);
+  const choice = h("select", { id: "floor", class: "choice", on: { change: choose } }, phone.floors.map(option));
   return h("p", { class: "pick" }, h("label", { for: "floor" }, phone.t("floor")), choice);
 }
 
@@ -75,7 +79,7 @@ function workList(phone, found) {
   const shown = found.slice(0, MOST_SHOWN);
   const whats = new Set(shown.map((opening) => whatOf(phone, opening)));
   return [
-    h("p", { class: "hint" }, t.many("work_count", found.length)),
+    hint(t.many("work_count", found.length)),
     whats.size === 1 && h("h2", { class: "work-all" }, [...whats][0]),
     h("ol", { class: "work" }, shown.map((opening) => workRow(phone, opening, whats.size > 1))),
   ];
@@ -91,10 +95,11 @@ function whatOf(phone, { mine: [first] }) {
 function workRow(phone, opening, saysWhat) {
   const { t } = phone;
   const others = opening.mine.length - 1;
+  const size = sizeText(opening, phone.site.units);
   return h("li", {},
-    h("a", { class: "work-row", href: `#/opening/${encodeURIComponent(opening.number)}` },
+    h("a", { class: "work-row", href: openingPlace(opening.number) },
       h("span", { class: "number" }, opening.number),
       saysWhat && h("span", {}, whatOf(phone, opening)),
-      h("span", { class: "hint work-size" }, [sizeText(opening, phone.site.units), opening.attributes?.hand].filter(Boolean).join(" "),
-        others > 0 && ` · ${t("and_more", { n: others })}`)));
+      h("span", { class: "hint work-size" },
+        joined([size, opening.attributes?.hand, others > 0 && t("and_more", { n: others })]))));
 }

@@ -151,7 +151,9 @@ export function dealtWith(db, n, state) {
 
 /** When the first report that was set back is due again, or null. */
 export async function nextDue(db, now) {
-  const waiting = await inTransaction(db, ["queue"], "readonly", ({ queue }) => asked(queue.index("state").getAll(WAITING)));
+  const waiting = await inTransaction(db, ["queue"], "readonly", ({ queue }) =>
+    asked(queue.index("state").getAll(WAITING)),
+  );
   const later = waiting.filter((item) => !isDue(item, now)).map((item) => item.notBefore);
   return later.length ? Math.min(...later) : null;
 }

@@ -6,7 +6,7 @@ import { asked, inTransaction } from "./store.js";
 /**
  * Keeps one page of a pull.
  * @param {IDBDatabase} db
- * @param {{cursor: string, more: boolean, reset: boolean, changes: {type: string, id: string, data: object|null}[]}} page
+ * @param {{cursor: string, more: boolean, reset: boolean, changes: {type: string, id: string, data: ?object}[]}} page
  * @param {number} now
  */
 export function keepPage(db, page, now) {
@@ -14,8 +14,8 @@ export function keepPage(db, page, now) {
     const before = (await asked(stores.settings.get("pull"))) ?? { generation: 1 };
     const generation = before.generation + (page.reset ? 1 : 0);
     for (const change of page.changes) keepChange(stores, change, generation);
-    const numbers = page.changes.filter((each) => each.type === "opening" && each.data).map((each) => key(each.data.number));
-    if (numbers.length) await settleFresh(stores.queue, new Set(numbers));
+    const openings = page.changes.filter((each) => each.type === "opening" && each.data);
+    if (openings.length) await settleFresh(stores.queue, new Set(openings.map((each) => key(each.data.number))));
     if (!page.more) {
       await Promise.all([sweep(stores.openings, generation), sweep(stores.records, generation)]);
     }

@@ -16,7 +16,8 @@ export function sketch(measure, hingesLeft = true) {
   const draw = DRAWN[measure];
   if (!draw) return null;
   const mirror = hingesLeft ? {} : { transform: "translate(120 0) scale(-1 1)" };
-  return s("svg", { class: "sketch", viewBox: "0 0 120 100", "aria-hidden": "true", focusable: "false" }, s("g", mirror, draw()));
+  const sheet = { class: "sketch", viewBox: "0 0 120 100", "aria-hidden": "true", focusable: "false" };
+  return s("svg", sheet, s("g", mirror, draw()));
 }
 
 const line = (d, kind) => s("path", { d, class: kind });
@@ -28,7 +29,8 @@ const heavy = (x1, y1, x2, y2) => [
 
 function elevation(...marks) {
   return [
-    line(`M${LEFT - 6} ${FLOOR}V${TOP - 6}H${RIGHT + 6}V${FLOOR}M${LEFT} ${FLOOR}V${TOP}H${RIGHT}V${FLOOR}`, "sk-frame"),
+    line(`M${LEFT - 6} ${FLOOR}V${TOP - 6}H${RIGHT + 6}V${FLOOR}`, "sk-frame"),
+    line(`M${LEFT} ${FLOOR}V${TOP}H${RIGHT}V${FLOOR}`, "sk-frame"),
     line("M12 88H108", "sk-floor"),
     hinges(LEFT - 3),
     line(`M${RIGHT + 3} 48V58`, "sk-strike"),
@@ -46,7 +48,9 @@ function leaning(mark) {
     line("M12 88H108M44 88V12", "sk-floor"),
     line("M76 88V12", "sk-floor"),
     line("M52 88L58 14H68L62 88Z", "sk-frame"),
-    mark === "hinge" ? line("M62 24L61.4 31M60.6 44L60 51M58.6 68L58 75", "sk-hinge") : line("M61.5 42L60.7 52", "sk-strike"),
+    mark === "hinge"
+      ? line("M62 24L61.4 31M60.6 44L60 51M58.6 68L58 75", "sk-hinge")
+      : line("M61.5 42L60.7 52", "sk-strike"),
     line("M52 88V12", "sk-plumb"),
     heavy(52, 16, 58, 16),
   ];
@@ -80,13 +84,20 @@ const DRAWN = {
   strike_plumb_side: () => plumbBeside(RIGHT + 14, RIGHT + 6),
   hinge_plumb_face: () => leaning("hinge"),
   strike_plumb_face: () => leaning("strike"),
-  head_level: () => elevation(line(`M${LEFT - 10} ${TOP - 11}H${RIGHT + 10}`, "sk-plumb"), heavy(RIGHT + 6, TOP - 11, RIGHT + 6, TOP - 6)),
+  head_level: () => elevation(
+    line(`M${LEFT - 10} ${TOP - 11}H${RIGHT + 10}`, "sk-plumb"),
+    heavy(RIGHT + 6, TOP - 11, RIGHT + 6, TOP - 6),
+  ),
   squareness: () => elevation(
     line(`M${LEFT} ${TOP + 10}H${LEFT + 10}V${TOP}`, "sk-plumb"),
     line(`M${LEFT} ${TOP}L${RIGHT} ${TOP + 9}`, "sk-plumb"),
     heavy(RIGHT, TOP, RIGHT, TOP + 9),
   ),
-  alignment: () => fromAbove([line("M84 28H96V56H84Z", "sk-frame"), line("M36 64H100", "sk-plumb"), heavy(90, 56, 90, 64)]),
+  alignment: () => fromAbove([
+    line("M84 28H96V56H84Z", "sk-frame"),
+    line("M36 64H100", "sk-plumb"),
+    heavy(90, 56, 90, 64),
+  ]),
   twist: () => fromAbove([
     line("M82 40L93 35L104 61L93 66Z", "sk-frame"),
     line("M84 64V36", "sk-plumb"),

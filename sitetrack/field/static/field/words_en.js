@@ -35,6 +35,7 @@ export const EN = {
   newer_use: "Use it now",
   loading: "Loading the site: {n}",
   page_failed: "This page could not be drawn: {why}. Nothing kept is lost; open it again.",
+  keeps_nothing: "This window keeps nothing on the phone. Leave private browsing and open it again.",
   first_load: "The site is not on this phone yet. Stay where there is a signal for a moment.",
   kept: "Kept on this phone.",
   not_kept: "NOT kept: {why}. Try again.",

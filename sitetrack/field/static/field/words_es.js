@@ -35,6 +35,7 @@ export const ES = {
   newer_use: "Usarla ya",
   loading: "Cargando la obra: {n}",
   page_failed: "Esta página no se pudo mostrar: {why}. No se pierde nada guardado; ábrala otra vez.",
+  keeps_nothing: "Esta ventana no guarda nada en el teléfono. Salga de la navegación privada y ábrala de nuevo.",
   first_load: "La obra todavía no está en este teléfono. Quédese un momento donde haya señal.",
   kept: "Guardado en este teléfono.",
   not_kept: "NO se guardó: {why}. Intente otra vez.",
