@@ -27,6 +27,7 @@ from sitetrack.reports.words import VOCABULARIES
 Address = Callable[[Opening], str]
 DRAWING_HEIGHT = 430
 FACTS_WIDTH = 150
+ROOM_FOR_A_CHECK = 110
 # Readings that tell how a frame stands; a check of the leaf's gaps alone does not.
 SHAPE = {"squareness", "twist", "alignment", "head_level", "hinge_plumb_side", "width_head"}
 ITEM_SHARES = (0.22, 0.10, 0.10, 0.10, 0.10, 0.11, 0.27)
@@ -159,6 +160,7 @@ class _Printer:
             lines.append(_("From %(device)s, its clock known to ±%(ms).1f s.") % clock)
         if told.note:
             lines.append(_("Note: %(note)s") % {"note": told.note})
+        yield CondPageBreak(ROOM_FOR_A_CHECK)
         yield KeepTogether(
             [
                 subheading(f"{title}: {VOCABULARIES['verdict'][check.frame_check.verdict]}"),

@@ -12,6 +12,7 @@ from django.http import FileResponse, Http404, HttpRequest
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from inspections.evidence.exporting import about, entries_of
@@ -38,7 +39,7 @@ def evidence(request: HttpRequest, code: str, form: str) -> HttpResponseBase:
         asked, size = _asked(request, site), _size(request)
         pack = gather_pack(site, person, asked)
     except Problem as problem:
-        context = {"site": site, "words": problem.detail}
+        context = {"site": site, "title": _("Evidence of checks"), "words": problem.detail}
         return render(request, "reports/refused.html", context, status=problem.status)
     with tempfile.TemporaryDirectory(prefix="evidence-") as folder:
         path = Path(folder) / f"{site.code}-evidence-{now.astimezone(site.zone):%Y%m%d-%H%M}.{form}"

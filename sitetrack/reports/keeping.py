@@ -16,7 +16,7 @@ from sitetrack.reports.models import WeeklyStatus
 from sitetrack.reports.snapshot import clock_of
 from sitetrack.reports.week import Week, parse_week
 
-KEPT_FORMATS = (Format.XLSX, Format.ZIP, Format.JSON)
+KEPT_FORMATS = (Format.XLSX, Format.ZIP, Format.JSON, Format.LETTER, Format.A4)
 # A batch received just before the cut-off may still be on its way into the database just after it.
 SETTLING = timedelta(minutes=5)
 MOST_CAUGHT_UP = 8  # weeks made up for after the workers were away
@@ -69,6 +69,7 @@ def issue_status(*, site: Site, week: Week, now: datetime) -> WeeklyStatus:
                 cut_off=clock.cut_off(week),
                 made_at=now,
                 digest=made.digest,
+                figures=dict(made.figures),
                 files=_listed(made, folder, root),
             )
 
@@ -90,6 +91,6 @@ def _listed(made: Made, folder: Path, root: Path) -> dict[str, dict[str, str | i
     for path in (folder / file.name for file in made.files):
         with path.open("rb") as file:
             digest = hashlib.file_digest(file, "sha256").hexdigest()
-        form = path.suffix.removeprefix(".")
+        form = next(str(form) for form in KEPT_FORMATS if path.name.endswith(f".{form}"))
         listed[form] = {"name": str(path.relative_to(root)), "bytes": path.stat().st_size, "sha256": digest}
     return listed

@@ -27,6 +27,32 @@ SUMMARY = Table(
         count("this_week", _("This week")),
         count("last_week", _("Last week")),
         count("change", _("Change")),
+        count("issued_last", _("Last week as issued")),
+        flag("restated", _("Restated")),
+    ),
+)
+CURVE = Table(
+    "curve",
+    _("Progress by week"),
+    (
+        text("week", _("Week"), 10),
+        count("earned", _("Weight earned by its end")),
+        count("percent", _("Per cent")),
+        count("due", _("Weight due by its end")),
+        count("due_percent", _("Per cent due")),
+    ),
+)
+COMING = Table(
+    "coming",
+    _("Coming in two weeks"),
+    (
+        *FLOOR,
+        day("due_on", _("Due on")),
+        flag("overdue", _("Overdue")),
+        word("stage", _("Stage"), "stage", 34),
+        word("trade", _("Trade"), "trade"),
+        count("to_do", _("To do")),
+        count("ready", _("Can start now")),
     ),
 )
 FLOORS = Table(
@@ -213,5 +239,6 @@ def openings_table(stages: Mapping[str, str]) -> Table:
 def all_tables(stages: Mapping[str, str]) -> tuple[Table, ...]:
     """Every table, in the order in which a reader meets them."""
     return (
-        SUMMARY, FLOORS, TRADES, COMPANIES, STAGES, openings_table(stages), CHECKS, HOLDS, ALERTS, CHANGES, LATE
+        SUMMARY, CURVE, FLOORS, TRADES, COMPANIES, COMING, STAGES, openings_table(stages), CHECKS, HOLDS, ALERTS,
+        CHANGES, LATE,
     )  # fmt: skip

@@ -17,6 +17,7 @@ class WeeklyStatus(models.Model):
     cut_off = models.DateTimeField()
     made_at = models.DateTimeField()
     digest = models.CharField(max_length=64, help_text="SHA-256 of its JSON.")
+    figures = models.JSONField(default=dict, help_text="Of the site, by name: what the next week is compared with.")
     files = models.JSONField(help_text="By format: name in the media folder, size in bytes, SHA-256.")
 
     objects = SiteScopedQuerySet.as_manager()

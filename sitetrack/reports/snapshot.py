@@ -12,11 +12,14 @@ from pathlib import Path
 from django.utils import translation
 from django.utils.translation import gettext as _
 
-from openings.models import Site
+from openings.models import Floor, Site
 from sitetrack.kit.clock import rfc3339
+from sitetrack.reports.ahead_rows import coming_rows, curve_rows
 from sitetrack.reports.cases import OpeningCase, aside_at, cases_of, opening_ids, site_alerts
 from sitetrack.reports.check_rows import NO_PLACE, alert_row, check_rows
-from sitetrack.reports.layout import all_tables
+from sitetrack.reports.edition import Edition
+from sitetrack.reports.layout import SUMMARY, all_tables
+from sitetrack.reports.models import WeeklyStatus
 from sitetrack.reports.names import Names, names_on
 from sitetrack.reports.opening_rows import Telling, change_rows, hold_rows, late_rows, opening_row, place
 from sitetrack.reports.spool import Spool
@@ -43,26 +46,41 @@ class Snapshot:
         """The rows of one of its tables, read as they are asked for."""
         return self.spool.rows(table.name)
 
+    def figures(self) -> dict[str, int]:
+        """The site's figures of this week, by name; none in a company's edition."""
+        if SUMMARY.name not in {table.name for table in self.tables}:
+            return {}
+        return {str(row["figure"]): int(row["this_week"] or 0) for row in self.spool.rows("summary")}
+
 
 def clock_of(site: Site) -> ReportClock:
     """When a site reports."""
     return ReportClock(site.zone, site.report_weekday, site.report_hour)
 
 
-def take_snapshot(*, site: Site, week: Week, now: datetime, folder: Path, progress: Progress | None = None) -> Snapshot:
+def take_snapshot(
+    *,
+    site: Site,
+    week: Week,
+    now: datetime,
+    folder: Path,
+    progress: Progress | None = None,
+    edition: Edition | None = None,
+) -> Snapshot:
     """Work out a site's week from what had been received by its cut-off, or by now where it is still running.
 
     `folder` holds the rows for as long as the snapshot is used. `progress` is told (openings done, openings in all)
-    after every chunk. Raises WeekError for a week that has not begun.
+    after every chunk. `edition` leaves only what is of one company. Raises WeekError for a week that has not begun.
     """
     period = clock_of(site).period(week, now)
     with translation.override(site.language):
         names = names_on(site)
         tables = tuple(_plain(table) for table in all_tables(names.stages))
+        tables = edition.tables(tables) if edition else tables
         telling = Telling(period, names, "metric" if site.units == Site.Units.METRIC else "imperial")
         totals = Totals(period)
         ids = opening_ids(site)
-        with Spool(folder, tables) as spool:
+        with Spool(folder, tables, edition.wanted if edition else None) as spool:
             for start in range(0, len(ids), CHUNK):
                 for case in cases_of(ids[start : start + CHUNK], period):
                     totals.add(case)
@@ -74,8 +92,9 @@ def take_snapshot(*, site: Site, week: Week, now: datetime, folder: Path, progre
                 spool.add("alerts", alert_row(alert, NO_PLACE, telling))
             totals.site.now["aside_waiting"] = aside_at(site, period.end)
             totals.site.before["aside_waiting"] = aside_at(site, period.start)
-            _keep_totals(site, totals, names, spool)
-        return Snapshot(_header(site, period), spoken() | {"stage": dict(names.stages)}, tables, spool)
+            _keep_totals(site, totals, names, spool, issued_figures(site, week.shifted(-1)))
+        header = _header(site, period) | {"company": edition.company if edition else None}
+        return Snapshot(header, spoken() | {"stage": dict(names.stages)}, tables, spool)
 
 
 def _keep(case: OpeningCase, telling: Telling, spool: Spool) -> None:
@@ -88,12 +107,21 @@ def _keep(case: OpeningCase, telling: Telling, spool: Spool) -> None:
     spool.add_all("late", late_rows(case, telling))
 
 
-def _keep_totals(site: Site, totals: Totals, names: Names, spool: Spool) -> None:
-    spool.add_all("summary", summary_rows(totals))
+def _keep_totals(site: Site, totals: Totals, names: Names, spool: Spool, issued: Mapping[str, int]) -> None:
+    spool.add_all("summary", summary_rows(totals, issued))
+    floors = list(Floor.objects.filter(site=site).select_related("building"))
+    spool.add_all("curve", curve_rows(totals, floors))
+    spool.add_all("coming", coming_rows(totals, floors, names))
     spool.add_all("floors", floor_rows(totals, site))
     spool.add_all("trades", trade_rows(totals))
     spool.add_all("stages", stage_rows(totals, names))
     spool.add_all("companies", company_rows(totals, names))
+
+
+def issued_figures(site: Site, week: Week) -> dict[str, int]:
+    """The figures of a week as they were issued; none where it was not. One query."""
+    kept = WeeklyStatus.objects.filter(site=site, iso_week=str(week)).values_list("figures", flat=True).first()
+    return dict(kept or {})
 
 
 def _header(site: Site, period: Period) -> dict[str, Plain]:

@@ -7,13 +7,18 @@ from types import TracebackType
 from typing import IO, Self
 
 from sitetrack.reports.cells import clean
+from sitetrack.reports.edition import Wanted
 from sitetrack.reports.tables import Plain, Row, Table
 
 
 class Spool:
-    """One file a table, a row a line. Rows are added first and read after; every text is made writable on the way."""
+    """One file a table, a row a line. Rows are added first and read after; every text is made writable on the way.
 
-    def __init__(self, folder: Path, tables: Iterable[Table]) -> None:
+    Where `wanted` is given, rows it does not want are left out, whatever their table.
+    """
+
+    def __init__(self, folder: Path, tables: Iterable[Table], wanted: Wanted | None = None) -> None:
+        self._wanted = wanted
         self._columns = {table.name: tuple(column.key for column in table.columns) for table in tables}
         self._paths = {name: folder / f"{name}.rows" for name in self._columns}
         self._open: dict[str, IO[str]] = {}
@@ -29,6 +34,8 @@ class Spool:
 
     def add(self, name: str, row: Row) -> None:
         """Keep a row; it must have the table's columns, neither more nor fewer."""
+        if self._wanted and not self._wanted(name, row):
+            return
         columns = self._columns[name]
         if row.keys() != set(columns):
             raise KeyError(f"{name}: {sorted(row.keys() ^ set(columns))}")

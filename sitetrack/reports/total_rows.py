@@ -1,6 +1,6 @@
 """The rows of the tables that add up: summary, floors, trades, stages, companies."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from openings.models import Floor, Site
 from sitetrack.access.roles import Trade
@@ -15,8 +15,11 @@ FLOOR_COUNTS = ("openings", "finished", "on_hold", "failed", "awaiting_signature
 COMPANY_COUNTS = ("late", "checks_read", "checks_passed", "checks_failed", "checks_incomplete", "holds_open")
 
 
-def summary_rows(totals: Totals) -> Iterator[Row]:
-    """One row for each figure of the site."""
+def summary_rows(totals: Totals, issued: Mapping[str, int]) -> Iterator[Row]:
+    """One row for each figure of the site; `issued` has those of the week before as they were handed out, if they were.
+
+    Where what was handed out has come to differ, as when an opening was corrected since, the figure is restated.
+    """
     site = totals.site
     for moment in (site.now, site.before):
         moment["percent"] = percent(moment["earned"], moment["total"])
@@ -26,6 +29,8 @@ def summary_rows(totals: Totals) -> Iterator[Row]:
             "this_week": site.now[figure],
             "last_week": site.before[figure],
             "change": site.change(figure),
+            "issued_last": issued.get(figure),
+            "restated": figure in issued and issued[figure] != site.before[figure],
         }
 
 

@@ -13,10 +13,10 @@ from uuid import UUID
 from inspections.selectors.alerts import AlertLine
 from openings.sequence.facts import Fact
 from openings.sequence.stage import Stage
-from openings.sequence.state import OpeningState, State
-from sitetrack.kit.clock import to_ms
+from openings.sequence.state import OpeningState, StageState, State
+from sitetrack.kit.clock import from_ms, to_ms
 from sitetrack.reports.cases import OpeningCase
-from sitetrack.reports.week import Period
+from sitetrack.reports.week import Period, Week, week_of
 
 CRITICAL = "critical"
 VERDICT_FIGURES = {"pass": "checks_passed", "fail": "checks_failed", "incomplete": "checks_incomplete"}
@@ -39,7 +39,11 @@ StageKey = tuple[UUID, int, Stage]  # sequence plan, place in it, stage
 
 @dataclass(slots=True)
 class Totals:
-    """The figures of one period. `floors` is by floor key, `companies` by company key as text."""
+    """The figures of one period. `floors` is by floor key, `companies` by company key as text.
+
+    `done_on` has the weight that stands at the end by the week it was earned in; `coming` what is still to do and what
+    of it can start, by floor key and stage code.
+    """
 
     period: Period
     site: Tally = field(default_factory=Tally)
@@ -47,6 +51,9 @@ class Totals:
     trades: defaultdict[str, Tally] = field(default_factory=lambda: defaultdict(Tally))
     stages: defaultdict[StageKey, Tally] = field(default_factory=lambda: defaultdict(Tally))
     companies: defaultdict[str, Tally] = field(default_factory=lambda: defaultdict(Tally))
+    done_on: Counter[Week] = field(default_factory=Counter)
+    coming: defaultdict[tuple[Any, str], Counter[str]] = field(default_factory=lambda: defaultdict(Counter))
+    stage_order: dict[str, Stage] = field(default_factory=dict)
 
     def add(self, case: OpeningCase) -> None:
         """Count one opening. Only a listed one has progress; what was reported counts either way."""
@@ -88,6 +95,21 @@ class Totals:
             getattr(self.stages[case.opening.plan_id, place, stage], moment).update(counts)
             if done and standing.fact:
                 getattr(self.companies[by_id[standing.fact].company], moment)["earned"] += earned
+            if moment == "now":
+                self._add_to_come(case, stage, standing)
+
+    def _add_to_come(self, case: OpeningCase, stage: Stage, standing: StageState) -> None:
+        """Note when the weight that stands was earned, and what is still to do on the floor."""
+        if standing.state is State.DONE:
+            if standing.since is not None:
+                day = from_ms(standing.since).astimezone(self.period.zone).date()
+                # The hours between Sunday's end and the cut-off still belong to the week that the cut-off closes.
+                self.done_on[min(week_of(day), self.period.week)] += stage.weight
+            return
+        self.stage_order.setdefault(stage.code, stage)
+        figures = self.coming[case.opening.floor_id, stage.code]
+        figures["to_do"] += 1
+        figures["ready"] += standing.state in (State.READY, State.UNDERWAY)
 
     def _add_reports(self, case: OpeningCase) -> None:
         """Count the check-ins and checks received in this period and in the one before."""

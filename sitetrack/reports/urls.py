@@ -11,6 +11,9 @@ urlpatterns = [
     path("s/<slug:code>/weekly/<str:week>.xlsx", weekly_file, {"form": Format.XLSX}, name="weekly-xlsx"),
     path("s/<slug:code>/weekly/<str:week>.zip", weekly_file, {"form": Format.ZIP}, name="weekly-csv"),
     path("s/<slug:code>/weekly/<str:week>.json", weekly_file, {"form": Format.JSON}, name="weekly-json"),
+    path("s/<slug:code>/weekly/<str:week>.letter.pdf", weekly_file, {"form": Format.LETTER}, name="weekly-letter"),
+    path("s/<slug:code>/weekly/<str:week>.a4.pdf", weekly_file, {"form": Format.A4}, name="weekly-a4"),
+    path("s/<slug:code>/weekly/<str:week>.pdf", weekly_file, {"form": Format.PDF}, name="weekly-pdf"),
     path("s/<slug:code>/evidence.pdf", evidence, {"form": "pdf"}, name="evidence-pdf"),
     path("s/<slug:code>/evidence.json", evidence, {"form": "json"}, name="evidence-json"),
 ]

@@ -118,6 +118,7 @@ class ReportClock:
             start=start,
             end=min(end, now.replace(microsecond=0)),
             final=end <= now,
+            zone=self.zone,
         )
 
 
@@ -125,7 +126,8 @@ class ReportClock:
 class Period:
     """From `start`, which counts, to `end`, which does not; `earlier` is the start of the period before.
 
-    All whole seconds, so that no check-in falls between two weeks or in both. `final`: the cut-off has passed.
+    All whole seconds, so that no check-in falls between two weeks or in both. `final`: the cut-off has passed. `zone`
+    is the site's.
     """
 
     week: Week
@@ -133,3 +135,9 @@ class Period:
     start: datetime
     end: datetime
     final: bool
+    zone: ZoneInfo
+
+    @property
+    def last_day(self) -> date:
+        """The day it is on the site when the period ends."""
+        return self.end.astimezone(self.zone).date()

@@ -11,13 +11,13 @@ from xlsxwriter.workbook import Workbook
 from xlsxwriter.worksheet import Worksheet
 
 from sitetrack.reports.cells import cut, sheet_name
+from sitetrack.reports.charts import Spot, add_charts
 from sitetrack.reports.showing import Shower, Shown
 from sitetrack.reports.snapshot import Snapshot
 from sitetrack.reports.tables import Column, Kind, Table
 
 MOST_ROWS = 1_048_576  # of a sheet in Office Open XML spreadsheets
 OPTIONS = {"constant_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
-SUMMARY = "summary"
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +40,7 @@ def write_workbook(snapshot: Snapshot, path: Path, *, most_rows: int = MOST_ROWS
         writer = _Writer(workbook, snapshot, most_rows)
         for table in snapshot.tables:
             writer.write(table)
+        add_charts(workbook, writer.first_sheet, writer.spots)
 
 
 class _Writer:
@@ -52,6 +53,8 @@ class _Writer:
         self.shower = Shower(snapshot.words, str(snapshot.header["time_zone"]))
         self.looks = _looks(workbook)
         self.names: set[str] = set()
+        self.spots: dict[str, Spot] = {}
+        self.first_sheet: Worksheet
 
     def write(self, table: Table) -> None:
         """Write a table: its headings, its rows, and the sums of what adds up."""
@@ -62,6 +65,7 @@ class _Writer:
         for row in self.snapshot.rows(table):
             if at == self.most_rows:
                 sheet.autofilter(head, 0, at - 1, len(table.columns) - 1)
+                self.spots.setdefault(table.name, Spot(table, sheet.name, head + 1, at - 1))
                 part += 1
                 sheet, head = self._sheet(table, part)
                 at = head + 1
@@ -69,6 +73,7 @@ class _Writer:
                 self._cell(sheet, at, place, self.shower.show(column, row[column.key]), self.looks.by_kind[column.kind])
             sums.update({key: value for key in table.adds_up if isinstance(value := row[key], int)})
             at += 1
+        self.spots.setdefault(table.name, Spot(table, sheet.name, head + 1, at - 1))
         if at > head + 1:
             sheet.autofilter(head, 0, at - 1, len(table.columns) - 1)
         if sums and at + 1 < self.most_rows:
@@ -83,7 +88,9 @@ class _Writer:
         sheet.fit_to_pages(1, 0)
         for place, column in enumerate(table.columns):
             sheet.set_column(place, place, column.width)
-        head = self._title_block(sheet) if table.name == SUMMARY and part == 1 else 0
+        head = 0
+        if len(self.names) == 1:
+            self.first_sheet, head = sheet, self._title_block(sheet)
         for place, column in enumerate(table.columns):
             self._cell(sheet, head, place, column.title, self.looks.heading)
         sheet.freeze_panes(head + 1, 0)
@@ -96,7 +103,15 @@ class _Writer:
         moment = Column("", "", Kind.MOMENT)
         first, last = (self.shower.show(moment, header[key]) for key in ("previous_cut_off", "cut_off"))
         lines = [
-            f"{header['title']} {header['week']} · {header['name']} ({header['site']})",
+            " · ".join(
+                str(part)
+                for part in (
+                    f"{header['title']} {header['week']}",
+                    f"{header['name']} ({header['site']})",
+                    header["company"],
+                )
+                if part
+            ),
             f"{first:%Y-%m-%d %H:%M} – {last:%Y-%m-%d %H:%M} · {header['time_zone']}",
             *(str(header[key]) for key in ("standing", "counted", "basis") if header[key]),
         ]

@@ -5,6 +5,7 @@ import json
 import zipfile
 
 import openpyxl
+import pypdf
 import pytest
 from django.test import Client
 from django.urls import reverse
@@ -24,11 +25,11 @@ def _media(settings, tmp_path):
     settings.MEDIA_ROOT = tmp_path / "media"
 
 
-def fetch(who, site, name="weekly-json", week=str(WEEK)):
+def fetch(who, site, name="weekly-json", week=str(WEEK), **asked):
     client = Client()
     if who:
         client.force_login(who)
-    return client.get(reverse(f"reports:{name}", args=[site.code, week]))
+    return client.get(reverse(f"reports:{name}", args=[site.code, week]), asked)
 
 
 def body(response):
@@ -47,12 +48,35 @@ def test_supervisor_inspector_and_viewer_get_every_form():
             assert response["Cache-Control"] == "private, no-store"
 
 
-@pytest.mark.parametrize("name", NAMES)
-def test_a_crew_is_refused_in_words(name):
+def test_a_crew_gets_its_own_companys_edition_whatever_it_asks_for():
     story = job()
-    response = fetch(story.crew, story.site, name)
-    assert response.status_code == 403
-    assert "ask the supervisor" in response.content.decode()
+    other = make.crew(story.site, "drywall")
+    ours = json.loads(body(fetch(story.crew, story.site)))
+    theirs = json.loads(body(fetch(other, story.site, company="شركة الأبواب")))
+    assert ours["about"]["company"] == "شركة الأبواب"
+    assert {
+        row["company"] for name in ("checks", "holds", "changes", "late") for row in ours["tables"][name]["rows"]
+    } == {"شركة الأبواب"}
+    assert "openings" not in ours["tables"]
+    assert "summary" not in ours["tables"]
+    assert theirs["about"]["company"] != "شركة الأبواب"
+    assert "شركة" not in json.dumps(theirs["tables"], ensure_ascii=False)
+    assert [row["trade"] for row in theirs["tables"]["coming"]["rows"] if row["trade"] != "drywall"] == []
+
+
+def test_the_edition_of_a_company_can_be_asked_for_in_every_form():
+    story = job()
+    for name in (*NAMES, "weekly-pdf"):
+        assert body(fetch(story.inspector, story.site, name, company="شركة الأبواب"))
+    assert fetch(story.inspector, story.site, company="nobody").status_code == 404
+
+
+@pytest.mark.parametrize(("name", "size"), [("weekly-letter", (612, 792)), ("weekly-a4", (595, 842))])
+def test_the_print_is_four_to_eight_sheets_of_the_paper_asked_for(name, size):
+    story = job()
+    reader = pypdf.PdfReader(io.BytesIO(body(fetch(story.inspector, story.site, name))))
+    assert {tuple(round(side) for side in page.mediabox[2:]) for page in reader.pages} == {size}
+    assert 4 <= len(reader.pages) <= 8
 
 
 @pytest.mark.parametrize("name", NAMES)

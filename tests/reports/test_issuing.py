@@ -63,7 +63,7 @@ def test_issued_files_stand_together_with_their_digests(media):
     kept = issue_status(site=site, week=WEEK, now=AFTER)
     folder = media / "reports" / site.code / str(WEEK)
     assert sorted(path.name for path in folder.iterdir()) == sorted(Path(f["name"]).name for f in kept.files.values())
-    assert set(kept.files) == {"xlsx", "zip", "json"}
+    assert set(kept.files) == {"xlsx", "zip", "json", "letter.pdf", "a4.pdf"}
     for listed in kept.files.values():
         content = (media / listed["name"]).read_bytes()
         assert (len(content), hashlib.sha256(content).hexdigest()) == (listed["bytes"], listed["sha256"])

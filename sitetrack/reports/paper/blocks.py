@@ -16,7 +16,7 @@ ready_fonts()
 BODY = ParagraphStyle("body", fontName=REGULAR, fontSize=8.5, leading=11.5)
 SMALL = ParagraphStyle("small", parent=BODY, fontSize=7, leading=9)
 CELL = ParagraphStyle("cell", parent=BODY, fontSize=7, leading=8.6, splitLongWords=True)
-CELL_BOLD = ParagraphStyle("cell-bold", parent=CELL, fontName=BOLD)
+CELL_BOLD = ParagraphStyle("cell-bold", parent=CELL, fontName=BOLD, fontSize=6.2, leading=7.6)
 HEADING = ParagraphStyle("heading", parent=BODY, fontName=BOLD, fontSize=12, leading=15, spaceBefore=8, spaceAfter=4)
 SUBHEADING = ParagraphStyle("subheading", parent=HEADING, fontSize=9.5, leading=12, spaceBefore=6, spaceAfter=2)
 MOST_IN_CELL = 1200  # characters: a cell higher than a sheet can't be broken
@@ -29,13 +29,13 @@ def words(text: Any, style: ParagraphStyle = BODY) -> Paragraph:
 
 
 def heading(text: Any) -> Paragraph:
-    """The heading of a part, kept with what follows."""
-    return words(text, ParagraphStyle("part", parent=HEADING, keepWithNext=1))
+    """The heading of a part; ask for room before it, so that it does not end a sheet."""
+    return words(text, HEADING)
 
 
 def subheading(text: Any) -> Paragraph:
-    """A heading within a part, kept with what follows."""
-    return words(text, ParagraphStyle("subpart", parent=SUBHEADING, keepWithNext=1))
+    """A heading within a part."""
+    return words(text, SUBHEADING)
 
 
 def cell(text: Any, style: ParagraphStyle = CELL) -> Paragraph:
