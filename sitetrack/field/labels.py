@@ -57,7 +57,7 @@ def _draw(canvas: Canvas, label: Label, grid: Grid, corner: tuple[float, float])
     if grid.cut:
         canvas.setLineWidth(0.25)
         canvas.rect(left, bottom, grid.width, grid.height)
-    side = min(grid.height - 2 * MARGIN, grid.width * 0.45)
+    side = min(grid.height - 2 * MARGIN, grid.width * 0.5)
     # The code carries its own quiet zone, so it needs no margin of its own.
     ScanCode(label.link, side).drawOn(canvas, left + MARGIN, bottom + (grid.height - side) / 2)
     text_left = left + MARGIN + side
