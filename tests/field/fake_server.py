@@ -34,7 +34,7 @@ class FakeServer:
     pulls: list[str] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
     always: Fault | None = None
-    signing_code: str = "4711"
+    signing_code: str = "804711"
     person: str = PERSON_ID
 
     def items(self) -> list[dict[str, Any]]:

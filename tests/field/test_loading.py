@@ -8,7 +8,7 @@ import pytest
 from sitetrack.field import shell as shell_module
 from tests.field.conftest import Phone
 from tests.field.fake_server import FakeServer
-from tests.field.fake_site import opening_change, site_change, whole_site
+from tests.field.fake_site import opening_change, site_change, standing_at, whole_site
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -172,3 +172,19 @@ def test_full_phone_says_so_and_keeps_what_was_typed(phone: Phone, server: FakeS
     phone.page.get_by_text("NOT kept: the phone is full").wait_for()
     assert phone.page.locator("#note").input_value() == "long story"
     assert phone.queue() == []
+
+
+@pytest.mark.parametrize("number", ["101 A/B", "50%", "#7", "<img src=x onerror=alert(1)>", "Ñ-1 ½", "a b?c=d&e"])
+def test_any_number_a_schedule_holds_opens_and_is_only_ever_text(phone: Phone, server: FakeServer, number: str) -> None:
+    server.changes.append(opening_change(50, number=number, standing=standing_at("set")))
+    phone.enrol()
+    phone.show("#/find")
+    phone.page.fill("#find", number[:3])
+    phone.page.locator(".found-row.number", has_text=number).click()
+    phone.page.get_by_role("heading", name=number, exact=True).wait_for()
+    phone.page.locator(".actions .key-go").first.click()
+    phone.page.get_by_role("button", name="Finished").click()
+    phone.page.locator(".own").first.wait_for()
+    phone.rest()
+    assert [item["opening"] for item in server.items()] == [number]
+    assert phone.page.locator("img").count() == 0

@@ -7,12 +7,16 @@ from typing import Any
 import pytest
 from playwright.sync_api import Playwright
 
-from inspections.models import CheckIn, FrameCheck, Progress
+from inspections.models import CheckIn, FrameCheck, Photo, Progress, SignOff
+from inspections.selectors.photos import visible_photo
 from openings.models import Opening, Site
-from sitetrack.access.services.enrolment import make_enrolment_code
+from sitetrack.access.models import Device, Person
+from sitetrack.access.services.enrolment import make_enrolment_code, revoke_device
+from sitetrack.access.services.signing_code import set_signing_code
 from sitetrack.kit.clock import now
 from tests import builders
 from tests.field.conftest import Phone
+from tests.field.pictures import picture
 from tests.field.test_offline import READINGS, read_frame
 from tests.field.test_sending import note
 
@@ -35,8 +39,14 @@ def frames(site: Site) -> list[Opening]:
 
 
 @pytest.fixture
+def inspector(site: Site) -> Person:
+    """One who signs with a code of their own."""
+    return set_signing_code(person=builders.inspector(site), code="804711")
+
+
+@pytest.fixture
 def phone(
-    playwright: Playwright, live_server: Any, tmp_path: Path, site: Site, frames: list[Opening]
+    playwright: Playwright, live_server: Any, tmp_path: Path, site: Site, frames: list[Opening], inspector: Person
 ) -> Iterator[Phone]:
     """A frame crew's phone, enrolled by the supervisor's code."""
     hand = builders.crew(site)
@@ -52,7 +62,7 @@ def phone(
 def test_forty_checks_read_offline_are_stored_once_and_judged_as_previewed(phone: Phone, frames: list[Opening]) -> None:
     phone.offline()
     for frame in frames:
-        read_frame(phone, frame.number, b"")
+        read_frame(phone, frame.number, picture(int(frame.number)))
     before = CheckIn.objects.count()
     phone.close()
     phone.open(offline=True)
@@ -67,6 +77,10 @@ def test_forty_checks_read_offline_are_stored_once_and_judged_as_previewed(phone
     judged = {str(check.pk): check.verdict for check in FrameCheck.objects.filter(check_in__in=stored)}
     assert judged == {id_: item["preview"] for id_, item in queue.items()}
     assert {item["state"] for item in queue.values()} == {"sent"}
+    phone.page.wait_for_function("() => !document.querySelector('main').innerText.includes('photos to send')")
+    assert Photo.objects.count() == len(frames)
+    assert all(visible_photo(row.photos[0], row.person, None) for row in stored)
+    assert phone.stored("photos") == []
     # What the fold made of them has come back: each now awaits its signature.
     assert Progress.objects.get(pk=frames[0].pk).state["stages"]["trueness"]["awaits_signature"]
     phone.rest()
@@ -110,3 +124,53 @@ def test_unknown_number_is_kept_aside_whole(phone: Phone, site: Site) -> None:
     phone.rest()
     phone.show("#/waiting")
     phone.page.get_by_role("heading", name="Kept aside (1)").wait_for()
+
+
+def sign(phone: Phone, number: str, signer: Person, code: str) -> None:
+    phone.show(f"#/opening/{number}/trueness/sign")
+    phone.page.select_option("#signer", str(signer.pk))
+    phone.page.fill("#signing-code", code)
+    phone.page.get_by_role("button", name="Sign").click()
+    phone.page.wait_for_function("() => !location.hash.endsWith('/sign')")
+
+
+def test_reading_is_signed_on_the_crews_phone_by_the_signers_code(
+    phone: Phone, frames: list[Opening], inspector: Person
+) -> None:
+    phone.offline()
+    read_frame(phone, "2001", b"")
+    sign(phone, "2001", inspector, "804712")
+    phone.offline(False)
+    phone.send()
+    phone.page.get_by_text("signing code").first.wait_for()
+    assert [item["state"] for item in phone.queue()] == ["sent", "refused"]
+    assert not SignOff.objects.exists()
+    phone.page.get_by_role("button", name="Mend it").click()
+    phone.page.locator("#signer").wait_for()
+    sign(phone, "2001", inspector, "804711")
+    phone.rest()
+    signed = SignOff.objects.get()
+    assert signed.signer == inspector
+    assert str(signed.about) == phone.queue()[0]["id"]
+    assert "804711" not in str(CheckIn.objects.get(pk=signed.check_in_id).extra)
+    assert Progress.objects.get(pk=frames[0].pk).state["stages"]["trueness"]["state"] == "done"
+    phone.send()
+    phone.show("#/opening/2001")
+    # Everything through the check before board, in the server's own word.
+    phone.page.get_by_text("8 stages done").wait_for()
+
+
+def test_token_revoked_while_offline_loses_nothing(phone: Phone, site: Site) -> None:
+    phone.offline()
+    note(phone, "2003", "before the phone was revoked")
+    device = Device.objects.get()
+    revoke_device(device=device, now=now())
+    phone.offline(False)
+    phone.send()
+    phone.page.get_by_text("must be enrolled again").wait_for()
+    assert [item["state"] for item in phone.queue()] == ["waiting"]
+    code = make_enrolment_code(site_id=site.pk, person=device.person, who=builders.supervisor(site), now=now())
+    phone.enrol(code)
+    phone.rest()
+    assert [item["state"] for item in phone.queue()] == ["sent"]
+    assert CheckIn.objects.filter(note="before the phone was revoked").count() == 1

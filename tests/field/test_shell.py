@@ -65,6 +65,31 @@ def test_modules_keep_the_sizes_of_the_house() -> None:
             assert len(path.read_text(encoding="utf-8").splitlines()) <= 300, path.name
 
 
+# What an iPhone of a few years ago can't read at all, or lacks, and a page that uses it would stay white there.
+TOO_NEW = {
+    r"\(\?<[!=]": "look-behind in an expression",
+    r"\bSyncManager\b|\.sync\.register": "sending in the background",
+    r"\brequestIdleCallback\b|\bObject\.groupBy\b|\bArray\.fromAsync\b|\bPromise\.withResolvers\b": "newer calls",
+    r"\.toSorted\(|\.toReversed\(|\.findLast\(|\bisWellFormed\(\)": "newer methods",
+    r"^import .* with \{|^await ": "newer modules",
+}
+
+
+def test_nothing_is_used_that_older_phones_lack() -> None:
+    for path in shell_files():
+        if path.suffix == ".js":
+            text = path.read_text(encoding="utf-8")
+            found = [what for pattern, what in TOO_NEW.items() if re.search(pattern, text, re.MULTILINE)]
+            assert found == [], path.name
+
+
+def test_lines_keep_the_length_of_the_house() -> None:
+    for path in [*shell_files(), shell_module.WORKER_SOURCE]:
+        if path.suffix == ".js" and "words" not in path.name:
+            long = [n for n, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1) if len(line) > 120]
+            assert long == [], path.name
+
+
 def test_a_changed_file_makes_another_version(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, settings: Any) -> None:
     settings.DEBUG = True
     for path in shell_files():

@@ -52,6 +52,6 @@ function otherSigner(phone, stage, keep) {
 export function codeField(id) {
   return h("input", {
     id, class: "field field-code", type: "password", inputmode: "numeric", autocomplete: "one-time-code",
-    required: true, minlength: 4, maxlength: 20,
+    required: true, minlength: 6, maxlength: 12, pattern: "[0-9]*",
   });
 }

@@ -105,11 +105,12 @@ async function settleBy(phone, item, state) {
   phone.changed();
 }
 
-// What was refused goes back into a draft with everything in it; the mended one is a new report with its own id.
+// What was refused goes back into a draft with everything in it; the mended one is a new report with its own id. A
+// signature has nothing to keep in a draft: its signer and code are given anew.
 async function mend(phone, item) {
   const { report } = item;
   const act = ACTS[report.action] ?? "";
-  await draftAgain(phone, report.opening, report, act);
+  if (act !== "sign") await draftAgain(phone, report.opening, report, act);
   await settleBy(phone, item, "mended");
   phone.go(openingPlace(report.opening, report.stage, act));
 }
