@@ -24,6 +24,7 @@ from openings.api.sites import SiteViewSet
 from sitetrack.access.api.devices import CodeView, DeviceViewSet, EnrolView
 from sitetrack.access.api.me import MeView
 from sitetrack.kit.answers import plain_problem
+from sitetrack.reports.api import ReportViewSet
 
 app_name = "api"
 
@@ -41,6 +42,7 @@ RESOURCES = {
     "alerts": AlertViewSet,
     "kept-aside": KeptAsideViewSet,
     "photos": NamedPhotoViewSet,
+    "reports": ReportViewSet,
     "devices": DeviceViewSet,
 }
 

@@ -1,11 +1,24 @@
-"""Weekly statuses that were issued: kept, so that what was handed out can always be handed out again."""
+"""Weekly statuses that were issued, kept so that they can always be handed out again; and who gets them by mail."""
+
+from typing import Self
 
 from django.db import models
 from django.db.models import Q
 
 from openings.models import Site
+from sitetrack.access.models import Company, Membership, Person
+from sitetrack.access.roles import Role
 from sitetrack.access.scope import SiteScopedQuerySet
 from sitetrack.kit.ids import new_id
+
+
+class WholeSiteQuerySet(SiteScopedQuerySet):
+    """Rows that hold every company's figures: for everyone on a site but its crews."""
+
+    def visible_to(self, person: Person) -> Self:
+        """Only those of sites where `person` stands as something else than crew."""
+        standings = Membership.objects.filter(person_id=person.pk, ended_at=None).exclude(role=Role.CREW)
+        return self.filter(site__in=standings.values("site"))
 
 
 class WeeklyStatus(models.Model):
@@ -20,7 +33,9 @@ class WeeklyStatus(models.Model):
     figures = models.JSONField(default=dict, help_text="Of the site, by name: what the next week is compared with.")
     files = models.JSONField(help_text="By format: name in the media folder, size in bytes, SHA-256.")
 
-    objects = SiteScopedQuerySet.as_manager()
+    mailed_at = models.DateTimeField(null=True, blank=True)
+
+    objects = WholeSiteQuerySet.as_manager()
 
     class Meta:
         ordering = ["site", "-cut_off"]
@@ -32,3 +47,25 @@ class WeeklyStatus(models.Model):
 
     def __str__(self) -> str:
         return self.iso_week
+
+
+class Reader(models.Model):
+    """An address on a site's mailing list, of somebody who need not be a person here."""
+
+    site = models.ForeignKey(Site, on_delete=models.CASCADE, related_name="+")
+    email = models.EmailField()
+    company = models.ForeignKey(
+        Company, null=True, blank=True, on_delete=models.PROTECT, related_name="+", help_text="Gets its edition only."
+    )
+    gets_status = models.BooleanField(default=True)
+    gets_anchor = models.BooleanField(default=False, help_text="The end of the sealed record, in a line a day.")
+    anchored_on = models.DateField(null=True, blank=True, editable=False)
+
+    objects = SiteScopedQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["site", "email"]
+        constraints = [models.UniqueConstraint(fields=["site", "email"], name="one_entry_per_site_and_address")]
+
+    def __str__(self) -> str:
+        return self.email

@@ -7,6 +7,7 @@ from sitetrack.celery import app
 from sitetrack.kit.clock import now
 from sitetrack.kit.jobs import enqueue
 from sitetrack.reports.keeping import issue_status, weeks_owed
+from sitetrack.reports.mailing import mail_anchors, mail_statuses
 from sitetrack.reports.week import parse_week
 
 
@@ -16,6 +17,14 @@ def weekly_status_due() -> None:
     for site in Site.objects.all():
         for week in weeks_owed(site, now()):
             enqueue(make_weekly_status, site.pk, str(week))
+    enqueue(mail_out)
+
+
+@app.task
+def mail_out() -> None:
+    """Mail what waits. Twice is harmless: what went is marked in the transaction that sent it."""
+    mail_statuses(now=now())
+    mail_anchors(now=now())
 
 
 @app.task

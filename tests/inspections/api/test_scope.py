@@ -31,6 +31,7 @@ SEEN_BY = {
     "alerts": ON_SITE,
     "kept-aside": NOT_ANOTHER_CREW,
     "photos": NOT_ANOTHER_CREW,
+    "reports": {"supervisor", "inspector", "viewer"},
     "devices": {"supervisor", "own crew"},
 }
 WITHOUT_SINGLE_OBJECTS = {"stages", "photos"}

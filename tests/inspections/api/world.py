@@ -6,6 +6,7 @@ from typing import Any
 from inspections.models import Alert, CheckIn, CheckInPhoto, Hold, KeptAside, Progress, StageStanding, ToleranceProfile
 from openings.models import Building, Floor, Opening, Site
 from sitetrack.access.models import Device, Person
+from sitetrack.reports.models import WeeklyStatus
 from tests import builders as b
 
 
@@ -58,6 +59,11 @@ def make_world() -> World:
         "alerts": Alert.objects.filter(site=site),
         "kept-aside": KeptAside.objects.filter(site=site),
         "photos": CheckInPhoto.objects.filter(site=site),
+        "reports": [
+            WeeklyStatus.objects.create(
+                site=site, iso_week="2026-W09", cut_off=b.MONDAY, made_at=b.MONDAY, digest="ab" * 32, files={}
+            )
+        ],
         "devices": [phone],
     }
     assert Progress.objects.filter(opening=opening).exists()

@@ -1,0 +1,13 @@
+"""The mailing lists of the sites."""
+
+from django.contrib import admin
+
+from sitetrack.reports.models import Reader
+
+
+@admin.register(Reader)
+class ReaderAdmin(admin.ModelAdmin):
+    """Who gets the weekly status and the daily anchor by mail."""
+
+    list_display = ("email", "site", "company", "gets_status", "gets_anchor", "anchored_on")
+    list_filter = ("site",)
