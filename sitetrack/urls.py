@@ -6,6 +6,7 @@ from django.urls import include, path
 urlpatterns = [
     path("", include("sitetrack.desk.urls")),
     path("", include("sitetrack.reports.urls")),
+    path("", include("sitetrack.desk.setup_urls")),
     path("", include("sitetrack.field.label_urls")),
     path("field/", include("sitetrack.field.urls")),
     path("api/v1/", include("sitetrack.api_urls")),

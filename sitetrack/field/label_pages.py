@@ -85,7 +85,7 @@ def _keys(texts: list[str]) -> list[UUID]:
 def _choose(request: HttpRequest, site: Site, refused: str = "") -> HttpResponse:
     context = {
         "site": site,
-        "sheet": {"number": "F-8", "name": _("Labels")},
+        "sheet": {"number": "F-11", "name": _("Labels")},
         "floors": Floor.objects.filter(site=site).select_related("building"),
         "grids": list(GRIDS.items()),
         "chosen": {

@@ -1,0 +1,15 @@
+"""What the sheets of the set-up share."""
+
+from django.utils.translation import gettext_lazy as _
+
+from sitetrack.access.roles import Role
+from sitetrack.desk.sheets import Desk, Sheet
+
+PHONES = Sheet("F-11", _("Phones"), "setup:phones")
+KEPT_ASIDE = Sheet("F-11", _("Kept aside"), "setup:kept-aside")
+SIGNING = Sheet("F-0", _("Signing code"))
+
+
+def is_supervisor(desk: Desk) -> bool:
+    """Whether the set-up is theirs to see; what may be done is judged by the services."""
+    return desk.membership.role == Role.SUPERVISOR
