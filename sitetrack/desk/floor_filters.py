@@ -3,7 +3,7 @@
 from typing import Any
 
 import django_filters
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
 from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
@@ -35,8 +35,9 @@ ORDERS = [
 ORDER_FIELDS = {
     "walk": ("walk", "number"),
     "number": ("number",),
-    "done": ("progress__earned", "walk", "number"),
-    "-done": ("-progress__earned", "walk", "number"),
+    # What nobody has worked out yet counts as nothing done, in every data base.
+    "done": (F("progress__earned").asc(nulls_first=True), "walk", "number"),
+    "-done": (F("progress__earned").desc(nulls_last=True), "walk", "number"),
     "rating": ("rating_minutes", "walk", "number"),
 }
 
