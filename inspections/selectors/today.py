@@ -14,13 +14,15 @@ from uuid import UUID
 from django.db.models import Count, F, Max, Min, Q, Sum
 
 from inspections.models import CheckIn, Hold, KeptAside, Progress, StageStanding
+from inspections.models.checkins import Action
 from openings.models import Floor, ScheduleRevision, Site
 from sitetrack.access.models import Membership, Person
 from sitetrack.access.roles import Role, Trade
 
 MOST_HOLDS = 25
 MOST_KEPT_ASIDE = 25
-MOST_CHANGES = 40
+MOST_CHANGES = 160
+MOST_REVISIONS = 40
 MOST_FLOORS = 200
 
 
@@ -115,15 +117,21 @@ class AsideLine:
 
 
 @dataclass(frozen=True, slots=True)
+class ChangeCount:
+    """At how many openings one thing was reported: an action, and the verdict where it was a reading."""
+
+    action: str
+    verdict: str
+    openings: int
+
+
+@dataclass(frozen=True, slots=True)
 class ChangeLine:
-    """Check-ins of one kind by one company that arrived in the last day."""
+    """What one company reported of one stage lately, and when the last of it arrived."""
 
     company: str
     stage: str
-    action: str
-    verdict: str
-    count: int
-    openings: int
+    counts: tuple[ChangeCount, ...]
     latest: datetime
 
 
@@ -279,21 +287,32 @@ def kept_aside(site: Site, person: Person) -> tuple[tuple[AsideLine, ...], int]:
 
 
 def changes_since(site: Site, person: Person, since: datetime) -> tuple[ChangeLine, ...]:
-    """What arrived since a moment, by company, stage and action, latest first. One query, one more for a crew."""
+    """What arrived since a moment, by stage and company, latest first. One query, one more for a crew."""
     rows = (
         CheckIn.objects.visible_to(person)
         .filter(site=site, received_at__gte=since)
         .values("company__name", "stage", "action", "verdict")
-        .annotate(count=Count("pk"), openings=Count("opening", distinct=True), latest=Max("received_at"))
-        .order_by("-latest")[:MOST_CHANGES]
+        .annotate(openings=Count("opening", distinct=True), latest=Max("received_at"))
+        .order_by("-latest", "stage", "company__name", "action", "verdict")[:MOST_CHANGES]
     )
+    reported: dict[tuple[str, str], list[ChangeCount]] = defaultdict(list)
+    latest: dict[tuple[str, str], datetime] = {}
+    for row in rows:
+        line = row["company__name"], row["stage"]
+        reported[line].append(ChangeCount(row["action"], row["verdict"], row["openings"]))
+        latest.setdefault(line, row["latest"])
     return tuple(
-        ChangeLine(r["company__name"], r["stage"], r["action"], r["verdict"], r["count"], r["openings"], r["latest"])
-        for r in rows
+        ChangeLine(company, stage, tuple(sorted(counts, key=_as_it_goes)), latest[company, stage])
+        for (company, stage), counts in reported.items()
     )
+
+
+def _as_it_goes(count: ChangeCount) -> tuple[int, str]:
+    """Actions in the order in which they happen at an opening."""
+    return Action.values.index(count.action) if count.action in Action.values else len(Action.values), count.verdict
 
 
 def revisions_since(site: Site, person: Person, since: datetime) -> tuple[ScheduleRevision, ...]:
     """Schedules taken in since a moment, latest first. One query."""
     revisions = ScheduleRevision.objects.visible_to(person).filter(site=site, taken_in_at__gte=since)
-    return tuple(revisions.select_related("taken_in_by")[:MOST_CHANGES])
+    return tuple(revisions.select_related("taken_in_by")[:MOST_REVISIONS])

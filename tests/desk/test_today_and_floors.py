@@ -9,6 +9,7 @@ from django.test import Client
 from inspections.models import CheckIn, KeptAside
 from openings.models import Site
 from openings.services.changes import next_numbers
+from sitetrack.kit.clock import now
 from tests import builders as make
 from tests.desk.looking import words
 
@@ -40,7 +41,17 @@ def test_today_shows_check_ins_kept_aside(job: Site, desk: Client) -> None:
         corrected_at=make.MONDAY, received_at=make.MONDAY, uncertainty_ms=0, content_digest="x",
         seq=next_number(job), payload={"opening": "9999", "stage": "set", "action": "finish"}, reason="unknown opening",
     )  # fmt: skip
-    assert re.search(r"9999 set finished: no opening of that number", words(desk.get(f"/s/{job.code}/today")))
+    told = "9999 Frame stood, spread and base-anchored finished: no opening of that number"
+    assert told in words(desk.get(f"/s/{job.code}/today"))
+
+
+def test_today_tells_a_stage_of_a_company_in_one_line(job: Site, desk: Client) -> None:
+    hand = make.crew(job)
+    for name in ("A", "B"):
+        make.check_in(hand, make.opening(job, name), "set", action="start", now=now())
+    make.check_in(hand, make.opening(job, "C"), "set", action="finish", now=now())
+    told = words(desk.get(f"/s/{job.code}/today"))
+    assert re.search(r"Frame stood, spread and base-anchored [^;]*2 started; 1 finished", told)
 
 
 def next_number(job: Site) -> int:
