@@ -97,7 +97,7 @@ def _drift(offset: timedelta) -> str:
     """How a phone's clock stands, in words; the offset is what is added to it, so a slow clock has a positive one."""
     seconds = round(abs(offset).total_seconds())
     if seconds < 2:
-        return _("right")
+        return _("shows the right time")
     if seconds < 120:
         amount = _("%(n)s s") % {"n": seconds}
     elif seconds < 7200:

@@ -49,8 +49,8 @@ def test_each_phone_is_shown_with_its_owner_when_it_was_heard_of_and_its_clock(j
 @pytest.mark.parametrize(
     ("offset", "says"),
     [
-        (0, "right"),
-        (1400, "right"),
+        (0, "shows the right time"),
+        (1400, "shows the right time"),
         (60_000, "60 s behind"),
         (-61_000, "61 s ahead"),
         (3_600_000, "60 min behind"),
