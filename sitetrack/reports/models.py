@@ -69,3 +69,16 @@ class Reader(models.Model):
 
     def __str__(self) -> str:
         return self.email
+
+
+class CalendarKey(models.Model):
+    """The secret part of the address of one person's calendar of one site; only its digest is kept."""
+
+    site = models.ForeignKey(Site, on_delete=models.CASCADE, related_name="+")
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="+")
+    digest = models.CharField(max_length=64, unique=True)
+    made_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [models.UniqueConstraint(fields=["site", "person"], name="one_calendar_per_site_and_person")]
