@@ -34,6 +34,7 @@ class RecordLine:
     id: UUID
     stage: str
     action: str
+    person_id: UUID
     person: str
     company: str
     role: str
@@ -225,6 +226,7 @@ def _line(row: CheckIn, taken_back: Mapping[str, str], conflicts: Mapping[str, s
         id=row.pk,
         stage=row.stage,
         action=row.action,
+        person_id=row.person_id,
         person=str(row.person),
         company=str(row.company),
         role=row.role,

@@ -8,9 +8,11 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
-from inspections.models.checkins import Action
+from inspections.models.checkins import Action, Outcome
+from inspections.models.progress import StageState
 from inspections.rules.table import ADVICE, TITLES
 from inspections.selectors.opening_record import OpeningSheet, find_opening, opening_sheet
 from inspections.services.check_ins import record_from_desk
@@ -22,12 +24,23 @@ from sitetrack.desk.opening_drawing import opening_drawing
 from sitetrack.desk.opening_facts import schedule_rows
 from sitetrack.desk.opening_notes import notes_for
 from sitetrack.desk.sheets import OPENING, Desk, draw, site_page
-from sitetrack.desk.words import word
 from sitetrack.kit.jobs import enqueue
 from sitetrack.kit.problems import Problem
 
 MOST_FOUND = 50
-REPORTED_ANYWHERE = (Action.NOTE, Action.HOLD, Action.START, Action.FINISH, Action.FAIL)
+REPORTED_ANYWHERE = {
+    Action.NOTE: BUTTONS[Action.NOTE],
+    Action.HOLD: BUTTONS[Action.HOLD],
+    Action.START: BUTTONS[Action.START],
+    Action.FINISH: BUTTONS[Action.FINISH],
+    Action.FAIL: gettext_lazy("Report a check as failed"),
+}
+RECORDED = {
+    Outcome.PASS: gettext_lazy("Recorded: the reading passes."),
+    Outcome.FAIL: gettext_lazy("Recorded: the reading fails. Its stage says what is out."),
+    Outcome.INCOMPLETE: gettext_lazy("Recorded, but incomplete: its stage says what is missing."),
+}
+WORK = {Action.START, Action.FINISH}
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -70,9 +83,7 @@ def _recorded(request: HttpRequest, desk: Desk, here: Opening, form: CheckInForm
         form.refuse(problem)
         return False
     enqueue(work_out_readiness, [str(here.pk)])
-    verdict = (result.verdict or {}).get("verdict", "")
-    told = _("Recorded: it %(verdict)s.") % {"verdict": word("verdict", verdict)} if verdict else _("Recorded.")
-    messages.success(request, told)
+    messages.success(request, RECORDED.get((result.verdict or {}).get("verdict", ""), _("Recorded.")))
     return True
 
 
@@ -109,7 +120,7 @@ def _page(
         "alerts": [(line, TITLES.get(line.rule, line.rule), ADVICE.get(line.rule, "")) for line in sheet.alerts],
         "drawing": opening_drawing(sheet),
         "notes": notes_for(here),
-        "reports": [(action, BUTTONS[action]) for action in REPORTED_ANYWHERE],
+        "reports": list(REPORTED_ANYWHERE.items()),
         "report_at": sheet.next_stage or next(iter(sheet.stages), ""),
         **_asked(sheet, form),
     }
@@ -119,11 +130,13 @@ def _page(
 def _asked(sheet: OpeningSheet, form: CheckInForm | None) -> dict[str, Any]:
     if form is None:
         return {"form": None}
-    about = form["about"].value()
+    about, action, stage = form["about"].value(), Action(form["action"].value()), sheet.stages[form["stage"].value()]
+    rung = next((rung for rung in sheet.ladder if rung.stage.code == stage.code), None)
     return {
         "form": form,
-        "form_stage": sheet.stages[form["stage"].value()],
-        "form_button": button_words(Action(form["action"].value()), sheet.stages[form["stage"].value()]),
+        "form_stage": stage,
+        "form_button": button_words(action, stage),
+        "form_waits_for": rung.blocked_by if rung and rung.state == StageState.WAITING and action in WORK else (),
         "form_about": next((line for line in sheet.record if str(line.id) == str(about)), None),
     }
 

@@ -58,6 +58,37 @@ def test_a_reading_is_judged_and_then_signed(job: Site) -> None:
     assert re.search(r"Next: Board hung on both sides", words(inspector.get(page)).replace(" :", ":"))
 
 
+def test_the_reader_is_not_offered_to_sign_the_reading(job: Site) -> None:
+    opening = make.opening(job)
+    make.work_up_to(opening, "anchor")
+    page = f"/s/{job.code}/openings/{opening.number}"
+    typed = {f"reading_{name}": text for name, text in make.TRUE_READINGS.items()}
+    typed |= {f"answer_{code}": "yes" for code in make.TRUENESS_ANSWERS}
+    inspector = signed_in(make.inspector(job))
+    inspector.post(page, {"stage": "trueness", "action": "finish", **typed})
+    sheet = inspector.get(page)
+    assert "You read it, so another person signs." in words(sheet)
+    assert "do=sign" not in sheet.content.decode()
+    assert "do=sign" in signed_in(make.supervisor(job)).get(page).content.decode()
+
+
+def test_a_report_out_of_turn_is_warned_of_before_it_is_made(job: Site, desk: Client) -> None:
+    opening = make.opening(job)
+    make.work_up_to(opening, "receive")
+    page = f"/s/{job.code}/openings/{opening.number}"
+    assert "This stage still waits for" in words(desk.get(f"{page}?do=start&stage=board"))
+    assert "This stage still waits for" not in words(desk.get(f"{page}?do=finish&stage=match"))
+    assert "This stage still waits for" not in words(desk.get(f"{page}?do=hold&stage=board"))
+
+
+def test_an_empty_check_is_told_to_prove_nothing(job: Site, desk: Client) -> None:
+    opening = make.opening(job)
+    make.work_up_to(opening, "anchor")
+    page = f"/s/{job.code}/openings/{opening.number}"
+    told = desk.post(page, {"stage": "trueness", "action": "finish"}, follow=True)
+    assert "Recorded, but incomplete" in words(told)
+
+
 def test_a_reading_that_cannot_be_read_is_refused_and_nothing_typed_is_lost(job: Site, desk: Client) -> None:
     opening = make.opening(job)
     make.work_up_to(opening, "anchor")

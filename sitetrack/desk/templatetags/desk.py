@@ -6,6 +6,8 @@ from typing import Any
 from django import template
 from django.utils.safestring import SafeString, mark_safe
 
+from inspections.models.alerts import ClosedHow
+from inspections.rules.table import EXPLAINED
 from inspections.selectors.alerts import AlertLine
 from inspections.selectors.opening_record import RecordLine
 from inspections.selectors.stages import StageWords
@@ -79,6 +81,14 @@ def stage_names(codes: Any, stages: Mapping[str, StageWords]) -> str:
 def evidence(alert: AlertLine, stages: Mapping[str, StageWords]) -> str:
     """The alert's evidence in one sentence."""
     return evidence_line(alert, stages)
+
+
+@register.filter
+def closed_because(alert: AlertLine) -> str:
+    """Why an alert was closed: a person's own words, or what its rule says in the reader's language."""
+    if alert.closed_how == ClosedHow.EVIDENCE and alert.rule in EXPLAINED:
+        return str(EXPLAINED[alert.rule])
+    return alert.closed_why
 
 
 @register.filter
