@@ -9,9 +9,10 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from http.client import HTTPException
 from pathlib import Path
 from typing import Any
-from urllib.error import HTTPError, URLError
+from urllib.error import HTTPError
 from urllib.parse import quote
 from urllib.request import Request, urlopen
 
@@ -69,10 +70,10 @@ class Processes:
 
     def _answers(self) -> bool:
         try:
-            urlopen(f"{self.base}/api/v1/schema", timeout=5)
+            urlopen(f"{self.base}/api/v1/me", timeout=5)
         except HTTPError as answer:
             return answer.code < 500
-        except URLError:
+        except (OSError, HTTPException):
             return False
         return True
 
