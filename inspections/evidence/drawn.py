@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from inspections.services.judging import nominal_opening
+from inspections.selectors.nominal import nominal_opening
 from inspections.services.profiles import prepared_profile
 from inspections.trueness.door_fit import door_fit
 from inspections.trueness.drawing import NOTHING_READ, Sheet, draw_frame

@@ -5,20 +5,20 @@ from dataclasses import dataclass
 from typing import Any
 
 from inspections.models.checkins import Action, Outcome
+from inspections.selectors.nominal import nominal_opening
 from inspections.services.reports import Report
 from inspections.trueness.advice import advise
 from inspections.trueness.answers import advice_answer, fit_answer
 from inspections.trueness.door_fit import door_fit
 from inspections.trueness.errors import ReadingError
 from inspections.trueness.leaf import design_leaf
-from inspections.trueness.opening import Hand, NominalOpening
+from inspections.trueness.opening import NominalOpening
 from inspections.trueness.profile import ToleranceProfile
 from inspections.trueness.readings import Readings, read_readings
 from inspections.trueness.shape import SHAPING
 from inspections.trueness.verdict import judge_readings
 from openings.models import Opening
 from openings.sequence.stage import Kind, Stage
-from sitetrack.kit.lengths import ZERO
 from sitetrack.kit.problems import BadInput, FieldError
 
 WORST_FIRST = (Outcome.FAIL, Outcome.INCOMPLETE, Outcome.PASS)
@@ -90,17 +90,3 @@ def _fit(readings: Readings, nominal: NominalOpening, profile: ToleranceProfile)
     """What a door of the scheduled size would do in this frame."""
     fit = door_fit(readings, opening=nominal, leaf=design_leaf(nominal, profile), profile=profile)
     return fit_answer(fit, profile)
-
-
-def nominal_opening(opening: Opening) -> NominalOpening | None:
-    """The opening as scheduled, where the schedule's size is that of the opening; else nothing to judge against."""
-    if opening.width is None or opening.height is None or opening.size_is != Opening.SizeIs.OPENING:
-        return None
-    return NominalOpening(
-        width=opening.width,
-        height=opening.height,
-        leaves=opening.leaves or 1,
-        hand=Hand(opening.hand) if opening.hand else None,
-        rating_minutes=opening.rating_minutes,
-        covering=opening.covering_thickness or ZERO,
-    )

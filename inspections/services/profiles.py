@@ -34,6 +34,12 @@ def published_profile(site: Site) -> ToleranceProfile:
     return ToleranceProfile(units=units)
 
 
+def profile_in_force(site: Site) -> tuple[int, ToleranceProfile]:
+    """What a reading would be judged by now, and its version; version 0 is the published limits, stored nowhere yet."""
+    latest = StoredProfile.objects.filter(site=site).order_by("-version").values_list("version", "pk").first()
+    return (latest[0], prepared_profile(latest[1])) if latest else (0, published_profile(site))
+
+
 @lru_cache(maxsize=256)
 def prepared_profile(profile_id: UUID) -> ToleranceProfile:
     """The profile as the core uses it. Versions never change, so it is read once in a process."""

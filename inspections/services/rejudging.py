@@ -13,7 +13,8 @@ from django.db.models import F
 
 from inspections.models import FrameCheck
 from inspections.models.checkins import Action, Outcome
-from inspections.services.judging import nominal_opening, worst_of
+from inspections.selectors.nominal import nominal_opening
+from inspections.services.judging import worst_of
 from inspections.services.profiles import prepared_profile
 from inspections.trueness.errors import ReadingError
 from inspections.trueness.profile import ToleranceProfile

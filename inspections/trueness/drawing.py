@@ -22,7 +22,7 @@ NOTHING_READ = Readings()
 PER_INCH = 4.0
 FACE = 2.0
 JAMB_DEPTH = 5.75
-MARGIN = 120.0
+MARGIN = 140.0
 PLAN_GAP = 70.0
 LABEL_OFF = 28.0
 
@@ -187,7 +187,7 @@ class _Elevation:
             shown = self.words.places.get(place, "") if gap is None else format_length(gap, units=self.sheet.units)
             if trouble is not None:
                 by = f"{self.words.problems[trouble.problem]} {format_length(trouble.by, units=self.sheet.units)}"
-                marks.append(warning(spot, f"{shown} {by}", anchor=end))
+                marks.append(warning(spot, shown, by, anchor=end))
             elif gap is not None:
                 marks.append(text(spot, shown, "gap", anchor=end, size=8))
         return marks

@@ -58,15 +58,16 @@ def dimension(start: Point, end: Point, words: str, *, label: Point, anchor: str
     return f'<g class="dimension">{line(start, end, "dim", width=0.6)}{ticks}{named}</g>'
 
 
-def warning(at: Point, words: str, *, anchor: str = "start") -> str:
-    """A problem spot: a triangle with an exclamation mark, ringed, and the words; never by colour alone."""
+def warning(at: Point, where: str, words: str, *, anchor: str = "start") -> str:
+    """A problem spot: a triangle with an exclamation mark, and beside it where and what; never by colour alone."""
     x, y = at
     triangle = outline(((x, y - 6), (x - 6, y + 5), (x + 6, y + 5)), "spot-mark", width=1.5)
-    beside = (x + 9, y + 3) if anchor == "start" else (x - 9, y + 3)
-    return (
-        f'<g class="spot">{triangle}{text((x, y + 4), "!", "spot-sign", size=9)}'
-        f"{text(beside, words, 'spot-words', anchor=anchor)}</g>"
+    beside = x + 9 if anchor == "start" else x - 9
+    lines = (
+        text((beside, y + down), part, "spot-words", anchor=anchor, size=8.5)
+        for part, down in ((where, -2.5), (words, 6.5))
     )
+    return f'<g class="spot">{triangle}{text((x, y + 4), "!", "spot-sign", size=9)}{"".join(lines)}</g>'
 
 
 def drawing(size: tuple[float, float], title: str, description: str, parts: Iterable[str]) -> str:

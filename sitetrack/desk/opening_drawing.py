@@ -6,8 +6,8 @@ from typing import Any
 
 from django.utils.translation import get_language
 
+from inspections.selectors.nominal import nominal_opening
 from inspections.selectors.opening_record import OpeningSheet, RecordLine
-from inspections.services.judging import nominal_opening
 from inspections.standards.anchors import Wall
 from inspections.trueness.advice import advise
 from inspections.trueness.anchors import plan_anchors

@@ -36,10 +36,15 @@ OPENING = Sheet("F-3", _("Opening"))
 ALERTS = Sheet("F-4", _("Alerts"), "desk:alerts")
 SCHEDULE = Sheet("F-5", _("Schedule"), "desk:schedule")
 WEEKLY = Sheet("F-6", _("Weekly"), "desk:weekly")
+READINGS = Sheet("F-7", _("Readings"), "desk:site-readings")
+KIT = Sheet("F-8", _("Kit list"), "desk:kit")
+DRIFT = Sheet("F-9", _("Drift"), "desk:drift")
+TOLERANCES = Sheet("F-10", _("Tolerances"), "desk:tolerances")
+TAKEOFF = Sheet("F-3", _("Takeoff"))
 SITES = Sheet("F-0", _("Sites"))
 SIGN_IN = Sheet("F-0", _("Sign in"))
 
-INDEX = (TODAY, FLOORS, ALERTS, SCHEDULE, WEEKLY)
+INDEX = (TODAY, FLOORS, ALERTS, SCHEDULE, WEEKLY, READINGS, KIT, DRIFT, TOLERANCES)
 
 
 @dataclass(frozen=True, slots=True)

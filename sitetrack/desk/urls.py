@@ -2,7 +2,20 @@
 
 from django.urls import path
 
-from sitetrack.desk import alert_pages, entrance, floor_pages, opening_pages, schedule_pages, today_pages, weekly_pages
+from sitetrack.desk import (
+    alert_pages,
+    drift_pages,
+    entrance,
+    floor_pages,
+    kit_pages,
+    opening_pages,
+    reading_table_pages,
+    schedule_pages,
+    takeoff_pages,
+    today_pages,
+    tolerances_pages,
+    weekly_pages,
+)
 
 app_name = "desk"
 urlpatterns = [
@@ -13,7 +26,17 @@ urlpatterns = [
     path("s/<slug:code>/find", opening_pages.find, name="find"),
     path("s/<slug:code>/floors", floor_pages.floors, name="floors"),
     path("s/<slug:code>/floors/<uuid:floor_id>", floor_pages.floor, name="floor"),
+    path("readings", reading_table_pages.readings, name="readings"),
+    path("s/<slug:code>/readings", reading_table_pages.site_readings, name="site-readings"),
+    path("s/<slug:code>/kit", kit_pages.kit, name="kit"),
+    path("s/<slug:code>/kit.csv", kit_pages.kit_csv, name="kit-csv"),
+    path("s/<slug:code>/drift", drift_pages.drift, name="drift"),
+    path("s/<slug:code>/tolerances", tolerances_pages.tolerances, name="tolerances"),
+    path("s/<slug:code>/openings/<path:number>/takeoff", takeoff_pages.takeoff, name="takeoff"),
     # A number may hold a stroke, as in 101A/B.
+    path(
+        "s/<slug:code>/openings/<path:number>/readings", reading_table_pages.opening_readings, name="opening-readings"
+    ),
     path("s/<slug:code>/openings/<path:number>", opening_pages.opening, name="opening"),
     path("s/<slug:code>/alerts", alert_pages.alerts, name="alerts"),
     path("s/<slug:code>/alerts/<uuid:alert_id>/acknowledge", alert_pages.acknowledge_alert, name="acknowledge"),

@@ -10,6 +10,7 @@ from inspections.standards.limits import Mark
 from inspections.trueness.measures import MEASURES
 from openings.sequence.state import ConflictCode
 from sitetrack.access.roles import Role, Trade
+from sitetrack.desk.trueness_words import TRUENESS_TABLES
 
 STATES: Mapping[str, Any] = {
     "not needed": _("not needed"),
@@ -132,6 +133,7 @@ TABLES: Mapping[str, Mapping[str, Any]] = {
     "mark": MARKS,
     "trade": dict(Trade.choices),
     "role": dict(Role.choices),
+    **TRUENESS_TABLES,
 }
 
 

@@ -16,7 +16,7 @@ from openings.sequence.state import ConflictCode
 from sitetrack.desk.words import TABLES, word
 
 # Written alike in both languages.
-ALIKE = {"no", "Supervisor", "Inspector"}
+ALIKE = {"no", "Supervisor", "Inspector", "UFGS 08110", "SDI A250.8", "HMMA 861"}
 
 
 @pytest.mark.parametrize(

@@ -1,11 +1,13 @@
 """The frame drawing: to scale, honest about its exaggeration, mirrored by hand, safe to put in a page."""
 
 import re
+from dataclasses import replace
 from typing import Any
 from xml.etree.ElementTree import Element
 
 import pytest
 from defusedxml.ElementTree import fromstring
+from reportlab.pdfbase.pdfmetrics import stringWidth
 
 from inspections.trueness.door_fit import door_fit
 from inspections.trueness.drawing import FACTORS, MARGIN, PER_INCH, Sheet, draw_frame, exaggeration
@@ -134,9 +136,26 @@ def test_drawing_keeps_to_a_strict_content_policy() -> None:
 
 
 def test_drawing_speaks_spanish() -> None:
-    from dataclasses import replace
-
     words = "".join(picture(replace(sheet(twist="1/4"), language="es")).itertext())
     assert "desviaciones dibujadas" in words
     assert "FUERA DE TOLERANCIA" in words
     assert "too wide" not in words
+
+
+@pytest.mark.parametrize("hand", [Hand.RH, Hand.LH])
+@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("units", ["imperial", "metric"])
+def test_no_word_runs_off_the_drawing(hand: Hand, language: str, units: Any) -> None:
+    """Widths by the metrics of Helvetica that reportlab carries, and a sixth more for wider faces."""
+    out = {"width_head": "35 9/32", "width_mid": "36 23/32", "width_floor": "37 19/32", "twist": "-1 3/32",
+           "squareness": "1 5/32"}  # fmt: skip
+    for leaves, width in ((1, 36), (2, 72)):
+        of = sheet(NominalOpening(INCH * width, INCH * 84, leaves=leaves, hand=hand), **out)
+        svg = picture(replace(of, language=language, units=units))
+        right = float(svg.get("viewBox", "").split()[2])
+        for word in svg.iter(f"{SVG}text"):
+            x, size = float(word.get("x", "nan")), float(word.get("font-size", "nan"))
+            long = stringWidth(word.text or "", "Helvetica", size) * 7 / 6
+            start = x - long * {"start": 0, "middle": 0.5, "end": 1}[word.get("text-anchor", "")]
+            assert start >= 0, word.text
+            assert start + long <= right, word.text
