@@ -32,8 +32,7 @@ class FakeServer:
     photos: dict[str, bytes] = field(default_factory=dict)
     pushes: list[list[str]] = field(default_factory=list)
     pulls: list[str] = field(default_factory=list)
-    faults: list[Fault] = field(default_factory=list)
-    always: Fault | None = None
+    fault: Fault | None = None
     signing_code: str = "804711"
     person: str = PERSON_ID
 
@@ -115,8 +114,7 @@ def push(request: HttpRequest) -> HttpResponse:
         return _problem(401, "This token is not good any more. Enrol the phone again.")
     items = json.loads(request.body)["check_ins"]
     server.pushes.append([raw["id"] for raw in items])
-    fault = server.faults.pop(0) if server.faults else server.always
-    if fault and (answer := fault(items)) is not None:
+    if server.fault and (answer := server.fault(items)) is not None:
         return answer
     return JsonResponse({"results": [server.take(raw) for raw in items]})
 

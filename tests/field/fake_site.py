@@ -12,6 +12,7 @@ PLAN = json.loads((Path(__file__).parents[2] / "fixtures/sequence_plans/steel_st
 SITE_ID = "0195575e-30c0-7a31-8f3b-5b6a2f0d9c11"
 PERSON_ID = "0195575e-30c0-7a31-8f3b-5b6a2f0d9c21"
 SIGNER_ID = "0195575e-30c0-7a31-8f3b-5b6a2f0d9c22"
+READING_ID = "0195575e-30c0-7a31-8f3b-5b6a2f0dffff"
 FLOOR_IDS = [f"0195575e-30c0-7a31-8f3b-5b6a2f0d9d{n}0" for n in range(1, 4)]
 PLAN_ID = "0195575e-30c0-7a31-8f3b-5b6a2f0d9e00"
 BEFORE_TRUENESS = ["receive", "match", "ffl", "layout", "set", "stud", "anchor"]
@@ -100,6 +101,13 @@ def opening_change(n: int, *, number: str = "", floor: int = 1, at: str = "truen
         "held": False,
     }
     return {"type": "opening", "id": f"0195575e-30c0-7a31-8f3b-{floor:04x}{n:08x}", "data": data | told}
+
+
+def signable_change() -> dict[str, Any]:
+    """An opening whose reading before board waits for its signature."""
+    standing = standing_at("trueness")
+    standing["trueness"] |= {"state": "underway", "awaits_signature": True, "reading": READING_ID}
+    return opening_change(50, number="SIGN-1", standing=standing)
 
 
 def whole_site(openings: int = 45) -> list[dict[str, Any]]:

@@ -6,38 +6,11 @@ import pytest
 
 from tests.field.conftest import Phone
 from tests.field.fake_server import FakeServer
+from tests.field.fake_site import FLOOR_IDS, signable_change
+from tests.field.movements import READINGS, read_frame
 from tests.field.pictures import picture
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-
-READINGS = {
-    "width_head": "36 1/32",
-    "width_mid": "36",
-    "width_floor": "36 1/16",
-    "hinge_plumb_side": "-1/32",
-    "hinge_plumb_face": "0",
-    "strike_plumb_side": "0",
-    "strike_plumb_face": "1/32",
-    "squareness": "1/32",
-    "alignment": "0",
-    "twist": "1/32",
-}
-
-
-def read_frame(phone: Phone, number: str, photo: bytes) -> None:
-    """Report the check before board of one opening, as a hand does: answers, readings, a photo if any, and the key."""
-    page = phone.page
-    phone.show(f"#/opening/{number}/trueness")
-    for yes in page.get_by_role("button", name="Yes").all():
-        yes.click()
-    for name, text in READINGS.items():
-        page.fill(f"#r-{name}", text)
-    page.get_by_role("button", name="Done").click()
-    if photo:
-        page.set_input_files("#camera", {"name": "p.png", "mimeType": "image/png", "buffer": photo})
-        page.locator(".photo img").wait_for()
-    page.get_by_role("button", name="Report the reading: passes").click()
-    page.locator(".own", has_text="You reported").wait_for()
 
 
 def test_forty_openings_reported_offline_all_arrive_once(phone: Phone, server: FakeServer) -> None:
@@ -125,6 +98,15 @@ def test_report_made_here_shows_at_once_and_moves_the_work_on(phone: Phone, serv
     assert "1001" not in phone.page.locator(".work-row .number").all_inner_texts()
     phone.show("#/opening/1001/set")
     phone.page.get_by_text("Still to be done before this").wait_for()
+
+
+def test_count_of_a_floor_is_that_of_its_list(phone: Phone, server: FakeServer) -> None:
+    server.changes.append(signable_change())
+    phone.enrol()
+    phone.page.select_option("#floor", FLOOR_IDS[1])
+    phone.page.locator(".work-row .number", has_text="2001").wait_for()
+    assert phone.page.locator("#floor option:checked").inner_text() == "Level 2 (45)"
+    assert phone.page.locator(".work-row").count() == 45
 
 
 def test_walk_goes_on_from_the_opening_just_reported(phone: Phone, server: FakeServer) -> None:

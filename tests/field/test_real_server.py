@@ -16,9 +16,8 @@ from sitetrack.access.services.signing_code import set_signing_code
 from sitetrack.kit.clock import now
 from tests import builders
 from tests.field.conftest import Phone
+from tests.field.movements import READINGS, note, read_frame, sign
 from tests.field.pictures import picture
-from tests.field.test_offline import READINGS, read_frame
-from tests.field.test_sending import note
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -126,20 +125,12 @@ def test_unknown_number_is_kept_aside_whole(phone: Phone, site: Site) -> None:
     phone.page.get_by_role("heading", name="Kept aside (1)").wait_for()
 
 
-def sign(phone: Phone, number: str, signer: Person, code: str) -> None:
-    phone.show(f"#/opening/{number}/trueness/sign")
-    phone.page.select_option("#signer", str(signer.pk))
-    phone.page.fill("#signing-code", code)
-    phone.page.get_by_role("button", name="Sign").click()
-    phone.page.wait_for_function("() => !location.hash.endsWith('/sign')")
-
-
 def test_reading_is_signed_on_the_crews_phone_by_the_signers_code(
     phone: Phone, frames: list[Opening], inspector: Person
 ) -> None:
     phone.offline()
     read_frame(phone, "2001", b"")
-    sign(phone, "2001", inspector, "804712")
+    sign(phone, "2001", str(inspector.pk), "804712")
     phone.offline(False)
     phone.send()
     phone.page.get_by_text("signing code").first.wait_for()
@@ -147,7 +138,7 @@ def test_reading_is_signed_on_the_crews_phone_by_the_signers_code(
     assert not SignOff.objects.exists()
     phone.page.get_by_role("button", name="Mend it").click()
     phone.page.locator("#signer").wait_for()
-    sign(phone, "2001", inspector, "804711")
+    sign(phone, "2001", str(inspector.pk), "804711")
     phone.rest()
     signed = SignOff.objects.get()
     assert signed.signer == inspector

@@ -4,17 +4,10 @@ import pytest
 
 from tests.field.conftest import Phone
 from tests.field.fake_server import FakeServer, asks_to_wait, breaks_on, lost_answer
-from tests.field.fake_site import PERSON_ID, SIGNER_ID, opening_change, standing_at
+from tests.field.fake_site import PERSON_ID, READING_ID, SIGNER_ID, signable_change
+from tests.field.movements import note, sign
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-
-
-def note(phone: Phone, number: str, words: str) -> None:
-    """Keep a note at an opening, offline or not."""
-    phone.show(f"#/opening/{number}/receive/note")
-    phone.page.fill("#note", words)
-    phone.page.get_by_role("button", name="Keep the note").click()
-    phone.page.wait_for_function("() => !location.hash.endsWith('/note')")
 
 
 def notes(phone: Phone, *numbers: str) -> None:
@@ -46,12 +39,12 @@ def forget_waits(phone: Phone) -> None:
 
 def test_lost_answer_is_sent_again_in_the_same_bytes_and_known(phone: Phone, server: FakeServer) -> None:
     phone.enrol()
-    server.always = lost_answer
+    server.fault = lost_answer
     notes(phone, "2001", "2002")
     phone.send()
     assert states(phone) == ["waiting", "waiting"]
     assert len(server.stored) == 2
-    server.always = None
+    server.fault = None
     forget_waits(phone)
     phone.send()
     assert states(phone) == ["sent", "sent"]
@@ -61,7 +54,7 @@ def test_lost_answer_is_sent_again_in_the_same_bytes_and_known(phone: Phone, ser
 
 def test_poison_report_holds_up_none_behind_it(phone: Phone, server: FakeServer) -> None:
     phone.enrol()
-    server.always = breaks_on("2003")
+    server.fault = breaks_on("2003")
     notes(phone, *(f"2{n:03}" for n in range(1, 8)))
     phone.send()
     by_opening = {item["key"]: item for item in phone.queue()}
@@ -69,7 +62,7 @@ def test_poison_report_holds_up_none_behind_it(phone: Phone, server: FakeServer)
     assert by_opening["2003"]["state"] == "waiting"
     assert by_opening["2003"]["notBefore"] > 0
     phone.page.get_by_text("the server stumbled over it").wait_for()
-    server.always = None
+    server.fault = None
     forget_waits(phone)
     phone.send()
     assert set(states(phone)) == {"sent"}
@@ -78,7 +71,7 @@ def test_poison_report_holds_up_none_behind_it(phone: Phone, server: FakeServer)
 
 def test_server_in_trouble_is_left_alone_and_nothing_is_set_aside(phone: Phone, server: FakeServer) -> None:
     phone.enrol()
-    server.always = asks_to_wait(120)
+    server.fault = asks_to_wait(120)
     notes(phone, "2001")
     phone.send()
     asked = len(server.pushes)
@@ -89,7 +82,7 @@ def test_server_in_trouble_is_left_alone_and_nothing_is_set_aside(phone: Phone, 
         phone.page.wait_for_timeout(150)
     assert len(server.pushes) == asked
     assert states(phone) == ["waiting"]
-    server.always = None
+    server.fault = None
     forget_waits(phone)
     phone.send()
     assert states(phone) == ["sent"]
@@ -243,31 +236,16 @@ def test_what_was_sent_is_taken_back_by_a_report_of_its_own(phone: Phone, server
 def test_report_that_may_have_arrived_is_never_undone_quietly(phone: Phone, server: FakeServer) -> None:
     """Its answer was lost: undoing it on the phone alone would leave it standing on the server."""
     phone.enrol()
-    server.faults.append(lost_answer)
+    server.fault = lost_answer
     notes(phone, "2001")
     phone.send()
     assert states(phone) == ["waiting"]
+    server.fault = None
     assert phone.page.get_by_role("button", name="Undo").count() == 0
     phone.page.get_by_role("button", name="Take back").click()
     forget_waits(phone)
     phone.send()
     assert [item["action"] for item in server.items()] == ["note", "void"]
-
-
-def awaiting_signature(server: FakeServer) -> str:
-    reading = "0195575e-30c0-7a31-8f3b-5b6a2f0dffff"
-    standing = standing_at("trueness")
-    standing["trueness"] |= {"state": "underway", "awaits_signature": True, "reading": reading}
-    server.changes.append(opening_change(50, number="SIGN-1", standing=standing))
-    return reading
-
-
-def sign(phone: Phone, code: str) -> None:
-    phone.show("#/opening/SIGN-1/trueness/sign")
-    phone.page.select_option("#signer", SIGNER_ID)
-    phone.page.fill("#signing-code", code)
-    phone.page.get_by_role("button", name="Sign").click()
-    phone.page.wait_for_function("() => !location.hash.endsWith('/sign')")
 
 
 def everything_kept(phone: Phone) -> str:
@@ -277,23 +255,23 @@ def everything_kept(phone: Phone) -> str:
 def test_signers_code_goes_out_with_the_signature_and_never_rests_on_the_phone(
     phone: Phone, server: FakeServer
 ) -> None:
-    reading = awaiting_signature(server)
+    server.changes.append(signable_change())
     phone.enrol()
     phone.offline()
-    sign(phone, "804711")
+    sign(phone, "SIGN-1", SIGNER_ID, "804711")
     assert "804711" not in everything_kept(phone)
     phone.offline(False)
     phone.send()
     (signed,) = server.items()
-    assert (signed["action"], signed["about"], signed["signer"]) == ("sign", reading, SIGNER_ID)
+    assert (signed["action"], signed["about"], signed["signer"]) == ("sign", READING_ID, SIGNER_ID)
     assert "804711" not in everything_kept(phone)
 
 
 def test_signature_waits_for_its_code_when_the_page_was_closed(phone: Phone, server: FakeServer) -> None:
-    awaiting_signature(server)
+    server.changes.append(signable_change())
     phone.enrol()
     phone.offline()
-    sign(phone, "804711")
+    sign(phone, "SIGN-1", SIGNER_ID, "804711")
     note(phone, "2001", "goes by itself")
     phone.page.reload()
     phone.offline(False)
@@ -308,9 +286,9 @@ def test_signature_waits_for_its_code_when_the_page_was_closed(phone: Phone, ser
 
 
 def test_wrong_code_is_found_at_the_server_and_shown(phone: Phone, server: FakeServer) -> None:
-    awaiting_signature(server)
+    server.changes.append(signable_change())
     phone.enrol()
-    sign(phone, "135798")
+    sign(phone, "SIGN-1", SIGNER_ID, "135798")
     phone.show("#/waiting")
     phone.page.get_by_text("The signing code is wrong").wait_for()
     assert states(phone) == ["refused"]

@@ -7,8 +7,8 @@ from axe_playwright_python.sync_playwright import Axe
 
 from tests.field.conftest import Phone
 from tests.field.fake_server import FakeServer
-from tests.field.fake_site import FLOOR_IDS
-from tests.field.test_sending import awaiting_signature, note
+from tests.field.fake_site import FLOOR_IDS, signable_change
+from tests.field.movements import note
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -27,7 +27,7 @@ RULES = {
 @pytest.fixture
 def busy_phone(phone: Phone, server: FakeServer) -> Phone:
     """A phone with something on every page: reports refused, kept aside, waiting; an opening on hold; an alert."""
-    awaiting_signature(server)
+    server.changes.append(signable_change())
     held = next(c for c in server.changes if c["type"] == "opening" and c["data"]["floor"] == FLOOR_IDS[1])
     hold = {"stage": "set", "reason": "Slab not poured", "opened_at": "2026-03-02T14:05:09Z", "from_check": False}
     alert = {"rule": "boarded-before-checked", "closed_at": None}

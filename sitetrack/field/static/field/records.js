@@ -102,8 +102,9 @@ function keepChange(stores, { type, id, data }, generation) {
 function openingRecord(id, data, generation) {
   const work = [];
   for (const [stage, standing] of Object.entries(data.standing ?? {})) {
-    if (standing.actionable) work.push(workKey(data.floor, stage, "do"));
+    // What only waits to be signed can also be read again, but is nobody's next work.
     if (standing.awaits_signature) work.push(workKey(data.floor, stage, "sign"));
+    else if (standing.actionable) work.push(workKey(data.floor, stage, "do"));
   }
   return { id, key: key(data.number), floor: data.floor ?? "", work, generation, data: { id, ...data } };
 }
