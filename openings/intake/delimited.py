@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TextIO
 
+from django.utils.translation import gettext as _
+
 from openings.intake.limits import CELL_CHARACTERS, COLUMNS, ROWS
 from openings.intake.refusals import FileRefused
 from openings.intake.sheet_scan import not_worked_out
@@ -43,7 +45,10 @@ def _encoding(path: Path, name: str) -> str:
         try:
             while chunk := file.read(1 << 20):
                 if b"\x00" in chunk:
-                    raise FileRefused(f"{name} is not text, though its name says so. Export the schedule again as CSV.")
+                    raise FileRefused(
+                        _("%(name)s is not text, though its name says so. Export the schedule again as CSV.")
+                        % {"name": name}
+                    )
                 decoder.decode(chunk)
             decoder.decode(b"", final=True)
         except UnicodeDecodeError:
@@ -65,7 +70,8 @@ def _delimiter(sample: str, name: str) -> str:
             best, best_score = delimiter, score
     if not best:
         raise FileRefused(
-            f"{name} has no columns: no comma, semicolon, tab or bar divides its lines. Export the schedule as CSV."
+            _("%(name)s has no columns: no comma, semicolon, tab or bar divides its lines. Export the schedule as CSV.")
+            % {"name": name}
         )
     return best
 
@@ -76,22 +82,32 @@ def _rows(file: TextIO, delimiter: str, name: str) -> Iterator[Row]:
         for number, cells in enumerate(reader, start=1):
             if number > ROWS:
                 raise FileRefused(
-                    f"{name} has more than {ROWS:,} rows, though most may be empty. Delete the empty rows and save."
+                    _("%(name)s has more than %(most)d rows, though most may be empty. Delete the empty rows and save.")
+                    % {"name": name, "most": ROWS}
                 )
             if len(cells) > COLUMNS and any(cells[COLUMNS:]):
-                raise FileRefused(f"{name}, row {number}: {len(cells)} columns; at most {COLUMNS} are taken.")
+                raise FileRefused(
+                    _("%(name)s, row %(n)d: %(columns)d columns; at most %(most)d are taken.")
+                    % {"name": name, "n": number, "columns": len(cells), "most": COLUMNS}
+                )
             yield Row(number, tuple(_cell(cell) for cell in cells[:COLUMNS]))
     except (csv.Error, UnicodeError) as broken:
         raise FileRefused(
-            f"{name} can't be read as a table near line {reader.line_num}. Look for a quotation mark that is never "
-            "closed, or export it again as CSV in UTF-8."
+            _(
+                "%(name)s can't be read as a table near line %(line)d. Look for a quotation mark that is never "
+                "closed, or export it again as CSV in UTF-8."
+            )
+            % {"name": name, "line": reader.line_num}
         ) from broken
 
 
 def _lines(file: TextIO, name: str) -> Iterator[str]:
     while line := file.readline(LINE_CHARACTERS + 1):
         if len(line) > LINE_CHARACTERS:
-            raise FileRefused(f"{name} has a line of more than {LINE_CHARACTERS:,} characters. Export it again as CSV.")
+            raise FileRefused(
+                _("%(name)s has a line of more than %(most)d characters. Export it again as CSV.")
+                % {"name": name, "most": LINE_CHARACTERS}
+            )
         yield line.replace("\0", "")
 
 

@@ -11,6 +11,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
 
+from django.utils.translation import gettext as _
+
 from openings.intake.heading_words import HEADING_WORDS, LEAF_ONLY, UNIT_IN_HEADING
 from openings.intake.refusals import FileRefused
 from openings.intake.tables import Cell, Row, Table, is_blank, text_of
@@ -66,10 +68,14 @@ def find_headings(table: Table) -> Headings:
             if best is None or (score, -depth) > best[:2]:
                 best = (score, -depth, headings)
     if best is None:
+        where = _("the sheet “%(name)s”") % {"name": table.name} if table.name else _("the table")
         raise FileRefused(
-            f"No row of {f'sheet “{table.name}”' if table.name else 'the table'} looks like the headings of a door "
-            "schedule. Expected a row with headings such as Door No., Width, Height, Hdwr Set within the first "
-            f"{LOOKED_AT} rows. Name the columns in one row above the doors."
+            _(
+                "No row of %(where)s looks like the headings of a door schedule. Expected a row with headings such as "
+                "Door No., Width, Height, Hdwr Set within the first %(rows)d rows. Name the columns in one row above "
+                "the doors."
+            )
+            % {"where": where, "rows": LOOKED_AT}
         )
     return best[2]
 
@@ -87,7 +93,7 @@ def propose_columns(names: Sequence[str]) -> dict[str, str]:
         for fact, rank in _facts_named(name):
             found.append((rank, place, fact, name))
     proposed: dict[str, str] = {}
-    for _, _, fact, name in sorted(found):
+    for _rank, _place, fact, name in sorted(found):
         if fact not in proposed and name not in proposed.values():
             proposed[fact] = name
     if "width" in proposed and "height" in proposed:

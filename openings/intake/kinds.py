@@ -3,7 +3,10 @@
 import zipfile
 import zlib
 from enum import Enum
-from pathlib import Path, PurePath
+from pathlib import Path
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from openings.intake.limits import ARCHIVE_PARTS, FILE_BYTES
 from openings.intake.refusals import FileRefused
@@ -20,20 +23,34 @@ ENCODING_MARKS = (b"\xef\xbb\xbf", b"\xff\xfe", b"\xfe\xff")
 
 
 class Kind(Enum):
-    """A kind of file that can hold a schedule: how it is spoken of, and the name endings it may have."""
+    """A kind of file that can hold a schedule, by the name endings it may have."""
 
-    TEXT = ("a table as text (CSV)", (".csv", ".tsv", ".txt"))
-    XLSX = ("an XLSX workbook", (".xlsx",))
-    XLS = ("an XLS workbook", (".xls",))
-    ODS = ("an ODS workbook", (".ods",))
-    MODEL = ("a building model (IFC)", (".ifc",))
-    MODEL_ZIP = ("a building model (IFC) in a zip", (".ifczip", ".ifc.zip", ".zip"))
+    TEXT = (".csv", ".tsv", ".txt")
+    XLSX = (".xlsx",)
+    XLS = (".xls",)
+    ODS = (".ods",)
+    MODEL = (".ifc",)
+    MODEL_ZIP = (".ifczip", ".ifc.zip", ".zip")
 
-    def __init__(self, words: str, endings: tuple[str, ...]) -> None:
-        self.words = words
-        self.endings = endings
+    @property
+    def endings(self) -> tuple[str, ...]:
+        """The endings a file of this kind may have, the usual one first."""
+        return self.value
+
+    @property
+    def words(self) -> str:
+        """How it is spoken of, in the reader's language."""
+        return str(KIND_WORDS[self])
 
 
+KIND_WORDS = {
+    Kind.TEXT: gettext_lazy("a table in a text file (CSV)"),
+    Kind.XLSX: gettext_lazy("an XLSX workbook"),
+    Kind.XLS: gettext_lazy("an XLS workbook"),
+    Kind.ODS: gettext_lazy("an ODS workbook"),
+    Kind.MODEL: gettext_lazy("a building model (IFC)"),
+    Kind.MODEL_ZIP: gettext_lazy("a building model (IFC) in a zip"),
+}
 TAKEN = "CSV, XLSX, XLS, ODS, COBie (XLSX) or IFC"
 
 
@@ -41,20 +58,29 @@ def kind_of(path: Path, name: str) -> Kind:
     """Tell the kind of the file at `path` that came under `name`; raises FileRefused where the two disagree."""
     size = path.stat().st_size
     if size == 0:
-        raise FileRefused(f"{name} is empty. Expected {TAKEN}. Save the schedule again and send that file.")
+        raise _refused(_("%(name)s is empty. Expected %(taken)s. Save the schedule again and send that file."), name)
     if size > FILE_BYTES:
-        raise FileRefused(
-            f"{name} is {size // 1_000_000} MB; at most {FILE_BYTES // 1_000_000} MB is taken. "
-            "Save the door schedule alone, without pictures and other sheets."
+        raise _refused(
+            _(
+                "%(name)s is %(size)d MB; at most %(most)d MB is taken. "
+                "Save the door schedule alone, without pictures and other sheets."
+            ),
+            name,
+            size=size // 1_000_000,
+            most=FILE_BYTES // 1_000_000,
         )
     with path.open("rb") as file:
         head = file.read(HEAD_BYTES)
     kind = _kind_by_content(path, head, name)
     if not name.lower().endswith(kind.endings):
-        ending = PurePath(name).suffix or "no ending"
-        raise FileRefused(
-            f"{name} is named {ending} but its content is {kind.words}. "
-            f"If that is the schedule, rename it to end in {kind.endings[0]}; if not, look for the right file."
+        raise _refused(
+            _(
+                "%(name)s does not end as its content does, which is %(kind)s. "
+                "If that is the schedule, rename it to end in %(ending)s; if not, look for the right file."
+            ),
+            name,
+            kind=kind.words,
+            ending=kind.endings[0],
         )
     return kind
 
@@ -64,9 +90,12 @@ def _kind_by_content(path: Path, head: bytes, name: str) -> Kind:
         return _kind_of_zip(path, name)
     if head.startswith(COMPOUND_MAGIC):
         if name.lower().endswith((".xlsx", ".ods")):
-            raise FileRefused(
-                f"{name} is locked with a password, or is an old XLS under another name. "
-                "Save it without a password, or rename it to end in .xls."
+            raise _refused(
+                _(
+                    "%(name)s is locked with a password, or is an old XLS under another name. "
+                    "Save it without a password, or rename it to end in .xls."
+                ),
+                name,
             )
         return Kind.XLS
     text = head.removeprefix(ENCODING_MARKS[0]).lstrip()
@@ -74,9 +103,9 @@ def _kind_by_content(path: Path, head: bytes, name: str) -> Kind:
         return Kind.MODEL
     if head.startswith(ENCODING_MARKS) or b"\x00" not in head:
         if text[:1] == b"<":
-            raise FileRefused(f"{name} is a web page or XML, not a table. Expected {TAKEN}.")
+            raise _refused(_("%(name)s is a web page or XML, not a table. Expected %(taken)s."), name)
         return Kind.TEXT
-    raise FileRefused(f"{name} is of a kind that is not read here. Expected {TAKEN}.")
+    raise _refused(_("%(name)s is of a kind that is not read here. Expected %(taken)s."), name)
 
 
 def _kind_of_zip(path: Path, name: str) -> Kind:
@@ -85,22 +114,30 @@ def _kind_of_zip(path: Path, name: str) -> Kind:
             parts = archive.namelist()
             mimetype = archive.read("mimetype")[:100] if _is_small(archive, "mimetype") else b""
     except BROKEN_ZIP as broken:
-        raise FileRefused(
-            f"{name} is cut off or damaged: its table of contents is missing. Copy or export it again."
-        ) from broken
+        told = _("%(name)s is cut off or damaged: its table of contents is missing. Copy or export it again.")
+        raise _refused(told, name) from broken
     if len(parts) > ARCHIVE_PARTS:
-        raise FileRefused(f"{name} holds {len(parts)} parts; at most {ARCHIVE_PARTS} are taken. Save it again.")
+        raise _refused(
+            _("%(name)s holds %(parts)d parts; at most %(most)d are taken. Save it again."),
+            name,
+            parts=len(parts),
+            most=ARCHIVE_PARTS,
+        )
     if any(part.lower().endswith("vbaproject.bin") for part in parts):
-        raise FileRefused(f"{name} holds macros. Save it as a plain .xlsx workbook, without macros.")
+        raise _refused(_("%(name)s holds macros. Save it as a plain .xlsx workbook, without macros."), name)
     if "xl/workbook.bin" in parts:
-        raise FileRefused(f"{name} is a binary workbook. Save it as .xlsx.")
+        raise _refused(_("%(name)s is a binary workbook. Save it as .xlsx."), name)
     if "xl/workbook.xml" in parts:
         return Kind.XLSX
     if mimetype.startswith(b"application/vnd.oasis.opendocument.spreadsheet"):
         return Kind.ODS
     if any(part.lower().endswith(".ifc") for part in parts):
         return Kind.MODEL_ZIP
-    raise FileRefused(f"{name} is an archive without a workbook or a building model in it. Expected {TAKEN}.")
+    raise _refused(_("%(name)s is an archive without a workbook or a building model in it. Expected %(taken)s."), name)
+
+
+def _refused(sentence: str, name: str, **more: object) -> FileRefused:
+    return FileRefused(sentence % {"name": name, "taken": TAKEN, **more})
 
 
 def _is_small(archive: zipfile.ZipFile, part: str) -> bool:

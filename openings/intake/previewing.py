@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 from itertools import islice
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from openings.intake.readings import NotOurs, PassedOver, Source
 from openings.intake.refusals import RowRefused
 from openings.intake.settled import Settled
@@ -77,6 +79,11 @@ class Preview:
         """Whether taking the file in would change nothing."""
         return not (self.counts["added"] or self.counts["changed"] or self.counts["missing"])
 
+    @property
+    def leaves_most_out(self) -> bool:
+        """Whether the file lacks more of the openings known before than it lists, as a part of a schedule does."""
+        return self.counts["missing"] > self.counts["changed"] + self.counts["unchanged"]
+
 
 class Reading:
     """One file as settled, read once: its listing, and what is left out of it. The parts a preview is made of."""
@@ -109,7 +116,9 @@ class Reading:
                 return
             row = RowRefused(
                 row.where, row.row, self._settled.columns.get("number", ""), "number", row.number,
-                "every number once", f"It stands in {earlier} already: give one of the two another number.", row.number,
+                _("every number once"),
+                _("It stands in %(earlier)s already: give one of the two another number.") % {"earlier": earlier},
+                row.number,
             )  # fmt: skip
         if isinstance(row, RowRefused):
             self.refused_count += 1

@@ -4,6 +4,9 @@ import re
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from openings.intake import values
 from openings.intake.headings import Headings, unit_in
 from openings.intake.limits import EXTRA_CHARACTERS, EXTRA_COLUMNS
@@ -18,7 +21,7 @@ from sitetrack.kit.lengths import Unit
 from sitetrack.kit.problems import BadInput, FieldError
 
 Told = dict[str, Any]
-CORRECT_IT = "Correct it, or leave it blank where it is not known."
+CORRECT_IT = gettext_lazy("Correct it, or leave it blank where it is not known.")
 _FLOOR_TITLE = re.compile(
     r"(?:level|floor|storey|story|nivel|piso|planta|basement|penthouse|ground|roof|sotano)\b.*"
     r"|(?:\d+(?:st|nd|rd|th)|first|second|third|fourth|fifth|ground|main)\s+(?:floor|level|storey|story)\b.*",
@@ -50,7 +53,8 @@ class RowReader:
             yield passed or self._opening(row)
 
     def _where(self, row: Row) -> str:
-        return f"{self._table.name}, row {row.number}" if self._table.name else f"row {row.number}"
+        place = _("row %(n)d") % {"n": row.number}
+        return f"{self._table.name}, {place}" if self._table.name else place
 
     def _cell(self, row: Row, fact: str) -> Cell:
         place = self._columns.get(fact)
@@ -58,7 +62,7 @@ class RowReader:
 
     def _pass_over(self, row: Row) -> PassedOver | None:
         if self._headings.repeated_in(row):
-            return PassedOver(self._where(row), "headings repeated")
+            return PassedOver(self._where(row), _("headings repeated"))
         number = self._cell(row, "number")
         facts = [fact for fact in self._columns if not is_blank(self._cell(row, fact))]
         filled = [cell for cell in row.cells if not is_blank(cell)]
@@ -78,7 +82,7 @@ class RowReader:
         try:
             number = values.opening_number(self._cell(row, "number"), LONGEST["number"]) or ""
             if not number:
-                raise ReadingError("", "an opening number", "Give the row its number, or clear the row.")
+                raise ReadingError("", _("an opening number"), _("Give the row its number, or clear the row."))
             told["number"] = number
             for fact in self._read:
                 found = READERS[fact](self._cell(row, fact), self._units[fact])
@@ -99,7 +103,7 @@ class RowReader:
                 fact,
                 wrong.read,
                 wrong.expected,
-                wrong.mend or CORRECT_IT,
+                wrong.mend or str(CORRECT_IT),
                 number,
             )
         return ListedOpening(
@@ -148,7 +152,7 @@ def swapped_warning(told: Mapping[str, Any]) -> Iterator[str]:
     """Warn of a single leaf wider than high; in one real model the two were swapped on most doors."""
     width, height = told.get("width"), told.get("height")
     if width and height and width > height and told.get("leaves") != 2:
-        yield "wider than high, though not marked as a pair: are width and height swapped?"
+        yield _("wider than high, though not marked as a pair: are width and height swapped?")
 
 
 def _column_places(headings: Headings, columns: Mapping[str, str]) -> dict[str, int]:
@@ -158,14 +162,16 @@ def _column_places(headings: Headings, columns: Mapping[str, str]) -> dict[str, 
             known = ", ".join(f"“{heading}”" for heading in headings.names if heading)
             error = FieldError(f"columns.{fact}", f"There is no column “{name}”.", name, f"one of {known}")
             raise BadInput(
-                f"There is no column “{name}” to read the {TITLES.get(fact, fact)} from. There are: {known}.",
+                _("There is no column “%(name)s”. There are: %(known)s.") % {"name": name, "known": known},
                 errors=[error],
             )
         places[fact] = headings.names.index(name)
     if "number" not in places:
         error = FieldError("columns.number", "No column holds the opening number.", expected="a heading of the file")
         known = ", ".join(f"“{heading}”" for heading in headings.names if heading)
-        raise BadInput(f"Say which column holds the opening number. There are: {known}.", errors=[error])
+        raise BadInput(
+            _("Say which column holds the opening number. There are: %(known)s.") % {"known": known}, errors=[error]
+        )
     return places
 
 

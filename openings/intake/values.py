@@ -10,7 +10,10 @@ import unicodedata
 from collections.abc import Mapping
 from datetime import date, datetime, time, timedelta
 from functools import lru_cache
-from typing import TypeVar
+from typing import Any, TypeVar
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from openings.intake.door_sizes import DoorSize, parse_door_size, parse_door_width, side_length
 from openings.intake.limits import CELL_CHARACTERS
@@ -24,6 +27,13 @@ NOT_TOLD = {"", "-", "--", "---", "–", "—", "n/a", "na", "n.a.", "tbd", "t.b
 # An exporter without a value often writes the parameter's own name in its place.
 PLACEHOLDER = re.compile(r"(?:--\w+--|(?:.*:\s*)?fire ?rating|(?:.*:\s*)?mark)", re.IGNORECASE)
 
+UNIT_WORDS: Mapping[Unit, Any] = {
+    "in": gettext_lazy("inches"),
+    "ft": gettext_lazy("feet"),
+    "mm": gettext_lazy("millimetres"),
+    "cm": gettext_lazy("centimetres"),
+    "m": gettext_lazy("metres"),
+}
 SMALLEST_SIDE, LARGEST_SIDE = 12 * INCH, 480 * INCH
 LARGEST_DEPTH = 48 * INCH
 
@@ -71,7 +81,7 @@ def told(cell: Cell) -> str | None:
         raise ReadingError(cell.read, cell.expected, cell.mend)
     text = text_of(cell)
     if len(text) > CELL_CHARACTERS:
-        raise ReadingError(text[:40] + "…", f"at most {CELL_CHARACTERS} characters", "Shorten it.")
+        raise ReadingError(text[:40] + "…", _at_most(CELL_CHARACTERS), _("Shorten it."))
     return None if text.casefold() in NOT_TOLD or PLACEHOLDER.fullmatch(text) else text
 
 
@@ -79,8 +89,12 @@ def short_text(cell: Cell, most: int) -> str | None:
     """A text of at most `most` characters."""
     text = told(cell)
     if text is not None and len(text) > most:
-        raise ReadingError(text[:40] + "…", f"at most {most} characters", "Shorten it; the rest can go to the remarks.")
+        raise ReadingError(text[:40] + "…", _at_most(most), _("Shorten it; the rest can go to the remarks."))
     return text
+
+
+def _at_most(characters: int) -> str:
+    return _("at most %(n)d characters") % {"n": characters}
 
 
 def opening_number(cell: Cell, most: int) -> str | None:
@@ -88,8 +102,8 @@ def opening_number(cell: Cell, most: int) -> str | None:
     if isinstance(cell, date | datetime | time | timedelta):
         raise ReadingError(
             text_of(cell),
-            "an opening number such as 101A",
-            "The spreadsheet program took a number like 1-10 for a date: format the column as text and type it again.",
+            _("an opening number such as 101A"),
+            _("The spreadsheet program took a number like 1-10 for a date: format the column as text, type it again."),
         )
     return short_text(cell, most)
 
@@ -131,7 +145,8 @@ def layer(cell: Cell, unit: Unit) -> Length | None:
 
 def hand(cell: Cell) -> str | None:
     """Hand of a door: LH, RH, LHR or RHR, seen from the key side."""
-    return _one_of(cell, HANDS, "LH, RH, LHR or RHR")
+    mend = _("For a pair write the hand of the active leaf. Leave it blank where it is not known.")
+    return _one_of(cell, HANDS, _("LH, RH, LHR or RHR"), mend)
 
 
 def yes_or_no(cell: Cell) -> bool | None:
@@ -142,27 +157,27 @@ def yes_or_no(cell: Cell) -> bool | None:
     word = plain_words(text)
     if word in YES or word in NO:
         return word in YES
-    raise ReadingError(text, "yes or no", "Write Y or N, or leave it blank where it is not known.")
+    raise ReadingError(text, _("yes or no"), _("Write Y or N, or leave it blank where it is not known."))
 
 
 def construction(cell: Cell) -> str | None:
     """How the frame comes: welded or knocked down."""
-    return _one_of(cell, CONSTRUCTIONS, "welded or knocked down (KD)")
+    return _one_of(cell, CONSTRUCTIONS, _("welded or knocked down (KD)"))
 
 
 def leaves(cell: Cell) -> int | None:
     """Number of leaves."""
-    return _one_of(cell, LEAVES, "1 or 2 leaves: single or pair")
+    return _one_of(cell, LEAVES, _("1 or 2 leaves: single or pair"))
 
 
 def size_is(cell: Cell) -> str | None:
     """What the size in the schedule measures."""
-    return _one_of(cell, SIZE_IS, "opening, frame or leaf")
+    return _one_of(cell, SIZE_IS, _("opening, frame or leaf"))
 
 
 def wall_kind(cell: Cell) -> str | None:
     """Kind of wall."""
-    return _one_of(cell, WALL_KINDS, "steel_stud, wood_stud, masonry or existing")
+    return _one_of(cell, WALL_KINDS, _("steel_stud, wood_stud, masonry or existing"))
 
 
 def coordinate(cell: Cell) -> float | None:
@@ -175,7 +190,7 @@ def coordinate(cell: Cell) -> float | None:
     except ValueError:
         metres = float("nan")
     if not abs(metres) < 100_000:
-        raise ReadingError(text, "metres along the plan, such as 12.5") from None
+        raise ReadingError(text, _("metres along the plan, such as 12.5")) from None
     return round(metres, 3)
 
 
@@ -198,7 +213,7 @@ def _between(cell: Cell, unit: Unit, least: Length, most: Length) -> Length | No
         return None
     if isinstance(cell, date | datetime | time | timedelta):
         raise ReadingError(
-            text, "a length such as 3'-0\"", "The spreadsheet program made a date of it: type it as text."
+            text, _("a length such as 3'-0\""), _("The spreadsheet program made a date of it: type it as text.")
         )
     return _within(text, _length(text, unit), unit, least, most)
 
@@ -209,10 +224,10 @@ def _within(text: str, length: Length, unit: Unit, least: Length, most: Length) 
         low_mm, high_mm = (format_length(end, units="metric") for end in (least, most))
         raise ReadingError(
             text,
-            f"from {low} to {high} ({low_mm} to {high_mm})"
-            if least > Length(1)
-            else f"more than 0, up to {high} ({high_mm})",
-            f"Numbers without a mark are read in {unit} here; choose another unit if the column is in another.",
+            (_("from %(low)s to %(high)s") if least > Length(1) else _("more than 0, up to %(high)s"))
+            % {"low": f"{low} ({low_mm})", "high": f"{high} ({high_mm})"},
+            _("A number without a mark is read in %(unit)s here; choose another unit if the column is in another.")
+            % {"unit": UNIT_WORDS[unit]},
         )
     return length
 
@@ -233,7 +248,7 @@ def _size(text: str, unit: Unit) -> DoorSize:
     return parse_door_size(text, unit=unit)
 
 
-def _one_of(cell: Cell, words: Mapping[str, T], expected: str) -> T | None:
+def _one_of(cell: Cell, words: Mapping[str, T], expected: str, mend: str = "") -> T | None:
     text = told(cell)
     if text is None:
         return None
@@ -241,5 +256,5 @@ def _one_of(cell: Cell, words: Mapping[str, T], expected: str) -> T | None:
     # L.H.R. is LHR.
     found = words.get(plain) or words.get(plain.replace(" ", ""))
     if found is None:
-        raise ReadingError(text, expected)
+        raise ReadingError(text, expected, mend)
     return found

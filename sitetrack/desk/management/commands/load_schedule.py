@@ -102,7 +102,12 @@ class Command(BaseCommand):
             write(f"  {title(fact)}: column “{heading}”")
         if settled.number_source:
             write(f"  opening number: from {settled.number_source}")
-        write(", ".join(f"{made.counts[kind]} {kind.replace('_', ' ')}" for kind in COUNTED if made.counts[kind]))
+        told = {"missing": "no longer listed"}
+        write(", ".join(f"{made.counts[kind]} {told.get(kind, title(kind))}" for kind in COUNTED if made.counts[kind]))
+        if made.leaves_most_out:
+            write(
+                "The file leaves out more openings than it lists again: say --partial if it is a part of the schedule."
+            )
         for row in made.changed[:SHOWN]:
             facts = "; ".join(
                 f"{title(change.fact)}: {change.before or 'unknown'} → {change.after or 'unknown'}"
