@@ -11,7 +11,8 @@ from openings.models import Site
 from sitetrack.reports.csv_set import write_csv_set, zip_files
 from sitetrack.reports.edition import Edition
 from sitetrack.reports.json_file import write_json
-from sitetrack.reports.snapshot import Progress, take_snapshot
+from sitetrack.reports.snapshot import snapshot_steps
+from sitetrack.reports.steps import Progress, Steps, finished
 from sitetrack.reports.tables import Plain
 from sitetrack.reports.week import Week
 from sitetrack.reports.weekly_pdf import write_weekly_pdf
@@ -56,6 +57,14 @@ def make_status(
     progress: Progress | None = None,
     edition: Edition | None = None,
 ) -> Made:
+    """Make a status in one go, telling `progress` how many openings are done of how many; see `status_steps`."""
+    steps = status_steps(site=site, week=week, now=now, folder=folder, formats=formats, edition=edition)
+    return finished(steps, progress)
+
+
+def status_steps(
+    *, site: Site, week: Week, now: datetime, folder: Path, formats: Collection[Format], edition: Edition | None = None
+) -> Steps[Made]:
     """Make a site's status of a week in `folder`, which is made where there is none, replacing files of the same name.
 
     Everything is written in a scratch folder beside them and moved when all of it is whole: broken off, it leaves what
@@ -66,7 +75,7 @@ def make_status(
         rows, out, aside = (Path(scratch) / name for name in ("rows", "out", "aside"))
         for made in (rows, out, aside):
             made.mkdir()
-        snapshot = take_snapshot(site=site, week=week, now=now, folder=rows, progress=progress, edition=edition)
+        snapshot = yield from snapshot_steps(site=site, week=week, now=now, folder=rows, edition=edition)
         stem = f"{site.code}-{week}-{edition.ending}" if edition else f"{site.code}-{week}"
         json_folder = out if Format.JSON in formats else aside
         digest = write_json(snapshot, json_folder / f"{stem}.json")

@@ -4,7 +4,7 @@ A snapshot is rows and the words for them, no file yet: what is true is settled 
 it down. The same site, week and moment give the same snapshot.
 """
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -23,6 +23,7 @@ from sitetrack.reports.models import WeeklyStatus
 from sitetrack.reports.names import Names, names_on
 from sitetrack.reports.opening_rows import Telling, change_rows, hold_rows, late_rows, opening_row, place
 from sitetrack.reports.spool import Spool
+from sitetrack.reports.steps import Steps, finished
 from sitetrack.reports.tables import Plain, Table
 from sitetrack.reports.total_rows import company_rows, floor_rows, stage_rows, summary_rows, trade_rows
 from sitetrack.reports.totals import Totals
@@ -30,7 +31,6 @@ from sitetrack.reports.week import Period, ReportClock, Week
 from sitetrack.reports.words import BASIS, COUNTED, SO_FAR, spoken
 
 CHUNK = 200  # openings folded at a time: bounds memory, and stays under SQLite's limit of parameters
-Progress = Callable[[int, int], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,43 +58,43 @@ def clock_of(site: Site) -> ReportClock:
     return ReportClock(site.zone, site.report_weekday, site.report_hour)
 
 
-def take_snapshot(
-    *,
-    site: Site,
-    week: Week,
-    now: datetime,
-    folder: Path,
-    progress: Progress | None = None,
-    edition: Edition | None = None,
-) -> Snapshot:
+def take_snapshot(*, site: Site, week: Week, now: datetime, folder: Path) -> Snapshot:
+    """Work out a site's week in one go; see `snapshot_steps`."""
+    return finished(snapshot_steps(site=site, week=week, now=now, folder=folder))
+
+
+def snapshot_steps(
+    *, site: Site, week: Week, now: datetime, folder: Path, edition: Edition | None = None
+) -> Steps[Snapshot]:
     """Work out a site's week from what had been received by its cut-off, or by now where it is still running.
 
-    `folder` holds the rows for as long as the snapshot is used. `progress` is told (openings done, openings in all)
-    after every chunk. `edition` leaves only what is of one company. Raises WeekError for a week that has not begun.
+    `folder` holds the rows for as long as the snapshot is used. Tells (openings done, openings in all) after every
+    chunk. `edition` leaves only what is of one company. Raises WeekError for a week that has not begun.
     """
     period = clock_of(site).period(week, now)
     with translation.override(site.language):
         names = names_on(site)
         tables = tuple(_plain(table) for table in all_tables(names.stages))
-        tables = edition.tables(tables) if edition else tables
-        telling = Telling(period, names, "metric" if site.units == Site.Units.METRIC else "imperial")
-        totals = Totals(period)
-        ids = opening_ids(site)
-        with Spool(folder, tables, edition.wanted if edition else None) as spool:
-            for start in range(0, len(ids), CHUNK):
+    tables = edition.tables(tables) if edition else tables
+    telling = Telling(period, names, "metric" if site.units == Site.Units.METRIC else "imperial")
+    totals = Totals(period)
+    ids = opening_ids(site)
+    with Spool(folder, tables, edition.wanted if edition else None) as spool:
+        for start in range(0, len(ids), CHUNK):
+            with translation.override(site.language):  # not while whoever asked goes on
                 for case in cases_of(ids[start : start + CHUNK], period):
                     totals.add(case)
                     _keep(case, telling, spool)
-                if progress:
-                    progress(min(start + CHUNK, len(ids)), len(ids))
+            yield min(start + CHUNK, len(ids)), len(ids)
+        with translation.override(site.language):
             for alert in site_alerts(site, period):
                 totals.add_alerts([alert])
                 spool.add("alerts", alert_row(alert, NO_PLACE, telling))
             totals.site.now["aside_waiting"] = aside_at(site, period.end)
             totals.site.before["aside_waiting"] = aside_at(site, period.start)
             _keep_totals(site, totals, names, spool, issued_figures(site, week.shifted(-1)))
-        header = _header(site, period) | {"company": edition.company if edition else None}
-        return Snapshot(header, spoken() | {"stage": dict(names.stages)}, tables, spool)
+            header = _header(site, period) | {"company": edition.company if edition else None}
+            return Snapshot(header, spoken() | {"stage": dict(names.stages)}, tables, spool)
 
 
 def _keep(case: OpeningCase, telling: Telling, spool: Spool) -> None:

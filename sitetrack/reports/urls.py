@@ -5,7 +5,7 @@ from django.urls import path
 from sitetrack.reports.evidence_views import evidence
 from sitetrack.reports.handover.views import calendar, components, make_calendar_key
 from sitetrack.reports.making import Format
-from sitetrack.reports.views import weekly_file
+from sitetrack.reports.views import made, weekly_file
 
 app_name = "reports"
 urlpatterns = [
@@ -15,6 +15,7 @@ urlpatterns = [
     path("s/<slug:code>/weekly/<str:week>.letter.pdf", weekly_file, {"form": Format.LETTER}, name="weekly-letter"),
     path("s/<slug:code>/weekly/<str:week>.a4.pdf", weekly_file, {"form": Format.A4}, name="weekly-a4"),
     path("s/<slug:code>/weekly/<str:week>.pdf", weekly_file, {"form": Format.PDF}, name="weekly-pdf"),
+    path("reports/made/<str:token>", made, name="made"),
     path("s/<slug:code>/components.xlsx", components, name="components"),
     path("s/<slug:code>/calendar", make_calendar_key, name="calendar-key"),
     path("calendar/<str:key>.ics", calendar, name="calendar"),

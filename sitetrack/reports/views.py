@@ -19,7 +19,9 @@ from sitetrack.kit.clock import now
 from sitetrack.reports.edition import Edition, edition_of
 from sitetrack.reports.keeping import kept_file, kept_status
 from sitetrack.reports.making import Format, make_status, paper_size
-from sitetrack.reports.week import WeekError, parse_week
+from sitetrack.reports.making_page import is_big, made_file, watched
+from sitetrack.reports.snapshot import clock_of
+from sitetrack.reports.week import Week, WeekError, parse_week
 
 READERS = {Role.SUPERVISOR, Role.INSPECTOR, Role.VIEWER}
 
@@ -39,7 +41,10 @@ def weekly_file(request: HttpRequest, code: str, week: str, form: Format) -> Htt
         raise Http404("No such site among yours.")
     try:
         edition = _edition(site, standing, request.GET.get("company", ""))
-        file, name = _opened(site, week, form, edition)
+        wanted, kept = _wanted(site, week, form, edition)
+        if kept is None and is_big(site):
+            return watched(site=site, week=parse_week(week), form=wanted, edition=edition, who=person, now=now())
+        file, name = (kept.open("rb"), kept.name) if kept else _made(site, parse_week(week), wanted, edition)
     except WeekError as error:
         return _refused(request, site, str(error), status=404)
     response = FileResponse(file, as_attachment=True, filename=name)
@@ -58,18 +63,34 @@ def _edition(site: Site, standing: Membership, asked: str) -> Edition | None:
     return edition_of(site, company)
 
 
-def _opened(site: Site, text: str, form: Format, edition: Edition | None) -> tuple[IO[bytes], str]:
-    """An open file and its name. One made on the spot has lost its folder, and goes when it is closed."""
+def _wanted(site: Site, text: str, form: Format, edition: Edition | None) -> tuple[Format, Path | None]:
+    """The format that is meant, and the file of it that was issued, where it was."""
     week = parse_week(text)
+    clock_of(site).period(week, now())  # a week that has not begun is refused before anything is sent
     if form is Format.PDF:
         form = Format.A4 if paper_size(site, form) == "a4" else Format.LETTER
     kept = kept_status(site, week) if edition is None else None
-    path = kept_file(kept, form) if kept else None
-    if path:
-        return path.open("rb"), path.name
+    return form, kept_file(kept, form) if kept else None
+
+
+def _made(site: Site, week: Week, form: Format, edition: Edition | None) -> tuple[IO[bytes], str]:
+    """An open file made on the spot, and its name. It has lost its folder, and goes when it is closed."""
     with tempfile.TemporaryDirectory(prefix="weekly-") as folder:
         made = make_status(site=site, week=week, now=now(), folder=Path(folder), formats=[form], edition=edition)
         return made.files[0].open("rb"), made.files[0].name
+
+
+@require_safe
+@login_required
+def made(request: HttpRequest, token: str) -> HttpResponseBase:
+    """A file that was made while its person watched."""
+    person: Any = request.user
+    path = made_file(token, person)
+    if path is None:
+        raise Http404("This link is not good any more. Make the file again.")
+    response = FileResponse(path.open("rb"), as_attachment=True, filename=path.name)
+    response.headers["Cache-Control"] = "private, no-store"
+    return response
 
 
 def _refused(request: HttpRequest, site: Site, words: str, *, status: int) -> HttpResponse:

@@ -79,7 +79,7 @@ def test_a_file_where_the_folder_should_be_is_refused_in_words(tmp_path):
         run(tmp_path / "taken")
 
 
-@pytest.mark.parametrize("at", ["take_snapshot", "write_json", "write_workbook", "zip_files"])
+@pytest.mark.parametrize("at", ["snapshot_steps", "write_json", "write_workbook", "zip_files"])
 def test_stopped_at_any_step_it_leaves_what_was_there_before(tmp_path, monkeypatch, at):
     job()
     (tmp_path / f"clinic-{WEEK}.json").write_text("last week's copy")
