@@ -7,10 +7,11 @@ from pathlib import Path
 
 from django.utils import translation
 from django.utils.translation import gettext as _
-from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak, Spacer
+from reportlab.platypus import CondPageBreak, Flowable, Image, KeepTogether, PageBreak, Spacer
 
 from inspections.evidence.drawn import frame_drawing
 from inspections.evidence.pack import Mark, Pack, PackCheck, PackOpening
+from inspections.services.photos import photo_path
 from openings.models import Opening
 from openings.selectors.plans import prepared_plan
 from sitetrack.access.roles import Role
@@ -28,6 +29,7 @@ Address = Callable[[Opening], str]
 DRAWING_HEIGHT = 430
 FACTS_WIDTH = 150
 ROOM_FOR_A_CHECK = 110
+MOST_PHOTOS, PHOTO_SIDE = 4, 120  # of one check; points
 # Readings that tell how a frame stands; a check of the leaf's gaps alone does not.
 SHAPE = {"squareness", "twist", "alignment", "head_level", "hinge_plumb_side", "width_head"}
 ITEM_SHARES = (0.22, 0.10, 0.10, 0.10, 0.10, 0.11, 0.27)
@@ -199,6 +201,10 @@ class _Printer:
             yield say(_("Not signed."))
         for mark in check.taken_back:
             yield say(self.marked(mark, _("Taken back %(when)s by %(person)s, %(company)s (%(role)s).")))
+        shown = [photo_path(digest) for digest in check.check_in.photos if digest in check.come]
+        pictures = [_fitted(path) for path in shown[:MOST_PHOTOS] if path.is_file()]
+        if pictures:
+            yield beside(pictures, [self.width / MOST_PHOTOS] * len(pictures))
         for digest in check.check_in.photos:
             state = _("received") if digest in check.come else _("not received")
             yield say(_("Photo %(digest)s (%(state)s)") % {"digest": digest, "state": state})
@@ -218,6 +224,11 @@ class _Printer:
     def moment(self, at: datetime) -> str:
         """A moment on the site's clock, to the minute, with its offset."""
         return f"{at.astimezone(self.pack.site.zone):%Y-%m-%d %H:%M %z}"
+
+
+def _fitted(path: Path) -> Image:
+    """A photo as it was kept, no bigger than its room."""
+    return Image(str(path), width=PHOTO_SIDE, height=PHOTO_SIDE, kind="proportional", lazy=2)
 
 
 def pack_about(pack: Pack, now: datetime) -> dict[str, object]:

@@ -1,5 +1,6 @@
 """Evidence packs. Outside checks: pypdf reads the print back, the offline script proves the JSON, hashlib the file."""
 
+import hashlib
 import io
 import json
 from datetime import timedelta
@@ -8,9 +9,11 @@ import pypdf
 import pytest
 from django.test import Client
 from django.urls import reverse
+from PIL import Image
 
 from inspections.evidence.pack import Asked, gather_pack
 from inspections.models import FrameCheck, SealedEntry
+from inspections.services.photos import keep_photo
 from inspections.services.sealing import heading
 from sitetrack.kit.problems import BadInput
 from sitetrack.reports import offline_verify
@@ -76,6 +79,23 @@ def test_paper_is_letter_or_a4(paper, size):
     story = job()
     reader = pypdf.PdfReader(io.BytesIO(fetch(story.inspector, story.site, opening="102", paper=paper)[1]))
     assert {tuple(round(side) for side in page.mediabox[2:]) for page in reader.pages} == {size}
+
+
+def test_a_photo_that_came_is_printed_and_one_that_did_not_is_said(settings, tmp_path):
+    settings.MEDIA_ROOT = tmp_path
+    story = job()
+    drawn = io.BytesIO()
+    Image.new("RGB", (40, 30), "red").save(drawn, "PNG")
+    digest, missing = hashlib.sha256(drawn.getvalue()).hexdigest(), "ab" * 32
+    make.frame_check(story.crew, story.read, at=AFTER, photos=(digest, missing))
+    keep_photo(digest=digest, content=drawn.getvalue(), who=story.crew, now=AFTER)
+    status, pdf = fetch(story.inspector, story.site, opening="102")
+    assert status == 200
+    said = printed(pdf)
+    assert f"Photo {digest} (received)" in said
+    assert f"Photo {missing} (not received)" in said
+    images = [image.image for page in pypdf.PdfReader(io.BytesIO(pdf)).pages for image in page.images]
+    assert [image.size for image in images] == [(40, 30)]
 
 
 def test_a_site_in_spanish_prints_in_spanish():
