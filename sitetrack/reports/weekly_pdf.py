@@ -26,7 +26,7 @@ MOST_SUMS = 18
 LONGEST_IN_CELL = 90  # characters; the workbook has the whole note
 ROOM_FOR_A_TABLE = 90
 HEAVIEST_FIRST = ("critical", "warning", "notice")
-SHARES = {Kind.DATE: 15, Kind.COUNT: 12, Kind.MOMENT: 15, Kind.FLAG: 10}  # of the width of a table
+SHARES = {Kind.DATE: 15, Kind.COUNT: 12, Kind.MOMENT: 18, Kind.FLAG: 10}  # of the width of a table
 OF_A_COMPANY = (
     "company", "check_ins", "late", "checks_read", "checks_passed", "checks_failed", "holds_open", "earned",
     "earned_change",
