@@ -40,11 +40,12 @@ READINGS = Sheet("F-7", _("Readings"), "desk:site-readings")
 KIT = Sheet("F-8", _("Kit list"), "desk:kit")
 DRIFT = Sheet("F-9", _("Drift"), "desk:drift")
 TOLERANCES = Sheet("F-10", _("Tolerances"), "desk:tolerances")
+SETUP = Sheet("F-11", _("Set-up"), "setup:phones")
 TAKEOFF = Sheet("F-3", _("Takeoff"))
 SITES = Sheet("F-0", _("Sites"))
 SIGN_IN = Sheet("F-0", _("Sign in"))
 
-INDEX = (TODAY, FLOORS, ALERTS, SCHEDULE, WEEKLY, READINGS, KIT, DRIFT, TOLERANCES)
+INDEX = (TODAY, FLOORS, ALERTS, SCHEDULE, WEEKLY, READINGS, KIT, DRIFT, TOLERANCES, SETUP)
 
 
 @dataclass(frozen=True, slots=True)

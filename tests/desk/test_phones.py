@@ -262,3 +262,12 @@ def test_a_signing_code_is_not_set_by_mistake_or_by_another(wrong: dict[str, str
 def test_whoever_is_not_signed_in_is_asked_to() -> None:
     for address in ("/signing-code", "/s/clinic/phones", "/s/clinic/kept-aside"):
         assert Client().get(address).status_code == 302
+
+
+def test_today_leads_the_supervisor_to_what_was_kept_aside(job: Site, desk: Client) -> None:
+    address = f'href="/s/{job.code}/kept-aside"'
+    hand = b.crew(job)
+    assert address not in page(desk, job, "today").content.decode()
+    kept(job, hand)
+    assert address in page(desk, job, "today").content.decode()
+    assert address not in page(signed_in(hand), job, "today").content.decode()
