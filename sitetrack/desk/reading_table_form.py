@@ -30,11 +30,9 @@ OTHER_READINGS = tuple(name for name in MEASURES if name not in FIRST_READINGS)
 FIELDS_BY_PATH = {"profile.units": "units", "profile.gap_rule": "gap_rule"}
 
 
-def _length(label: Any, hint: str = "") -> forms.CharField:
+def _length(label: Any, hint: str = "", longest: int = LONGEST_TEXT) -> forms.CharField:
     attributes = {"autocomplete": "off", "spellcheck": "false", "size": 10, "placeholder": hint}
-    return forms.CharField(
-        label=label, required=False, max_length=LONGEST_TEXT, widget=forms.TextInput(attrs=attributes)
-    )
+    return forms.CharField(label=label, required=False, max_length=longest, widget=forms.TextInput(attrs=attributes))
 
 
 def _choice(label: Any, choices: list[tuple[str, Any]]) -> forms.ChoiceField:
@@ -68,9 +66,9 @@ class ReadingTableForm(forms.Form):
             del self.fields["units"], self.fields["gap_rule"]
         for name in (*FIRST_READINGS, *OTHER_READINGS):
             self.fields[READING + name] = _length(spoken({"en": MEASURES[name].en, "es": MEASURES[name].es}))
-        rises = _length(_("floor under the swing, as degrees: rise"), "0: 0; 45: 1/8; 90: 1/4")
-        rises.max_length, rises.validators = LONGEST_RISES, []
-        self.fields[READING + FLOOR_RISE] = rises
+        self.fields[READING + FLOOR_RISE] = _length(
+            _("floor under the swing, as degrees: rise"), "0: 0; 45: 1/8; 90: 1/4", LONGEST_RISES
+        )
 
     def clean(self) -> dict[str, Any]:
         """Read the whole, taking out what can't be used, so that every field that is wrong hears of it at once."""

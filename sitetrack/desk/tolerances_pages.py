@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 from typing import Any
 
 from django.contrib import messages
@@ -108,6 +109,7 @@ def _page(
         "version": version,
         "profile": profile,
         "form": form if may_set else None,
+        "refused": form.non_field_errors(),
         "limits": _limit_rows(profile, dict(form.limits()) if may_set else {}),
         "gap_rules": _gap_rows(profile),
         "rule_sets": tuple(rule_sets_for(Wall.STEEL_STUD)),
@@ -169,7 +171,7 @@ def _height(size: FrameSize, units: UnitSystem) -> str:
 def _told_versions(versions: Sequence[Version]) -> list[tuple[Version, list[tuple[str, str, str]]]]:
     """Each version, the latest first, with the settings that it changed: name, before, after."""
     told = []
-    for made, before in zip(versions, [*versions[1:], None], strict=True):
+    for made, before in zip_longest(versions, versions[1:]):
         changed: list[tuple[str, str, str]] = []
         if before is not None:
             old, new = (shown_settings(ToleranceProfile.from_dict(each.data)) for each in (before, made))

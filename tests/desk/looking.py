@@ -24,6 +24,13 @@ def pages_of(job: Site, opening: Opening) -> list[str]:
         f"/s/{job.code}/alerts?show=closed",
         f"/s/{job.code}/weekly",
         f"/s/{job.code}/find?number=zzz",
+        f"/s/{job.code}/readings",
+        f"/s/{job.code}/openings/{opening.number}/readings",
+        f"/s/{job.code}/openings/{opening.number}/takeoff",
+        f"/s/{job.code}/kit",
+        f"/s/{job.code}/kit?floor={opening.floor_id}",
+        f"/s/{job.code}/drift",
+        f"/s/{job.code}/tolerances",
     ]
 
 
