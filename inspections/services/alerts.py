@@ -107,7 +107,7 @@ def close(*, alert: Alert, who: Person, why: str, now: datetime) -> Alert:
     alert = _locked(alert, who)
     if not why.strip():
         raise BadInput(
-            "An alert is closed with a reason.",
+            _("An alert is closed with a reason."),
             errors=[FieldError("why", "empty", expected="what was found and done", example="Board off, frame reset.")],
         )
     if alert.closed_at is None:
@@ -120,6 +120,6 @@ def _locked(alert: Alert, who: Person) -> Alert:
     """The alert as it stands now, held until commit, for someone who may answer it."""
     membership = membership_of(who, alert.site_id)
     if membership is None or membership.role not in {Role.SUPERVISOR, Role.INSPECTOR}:
-        raise Forbidden("Alerts are answered by the supervisor or an inspector of the site.")
+        raise Forbidden(_("Alerts are answered by the supervisor or an inspector of the site."))
     lock_site(alert.site_id)
     return Alert.objects.select_related("site", "opening").get(pk=alert.pk)

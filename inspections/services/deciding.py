@@ -7,10 +7,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from uuid import UUID
 
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
+
 from inspections.models.checkins import Action
 from inspections.services.reports import Report, Sender
 from openings.sequence.stage import Kind, Stage
-from sitetrack.access.roles import Role
+from sitetrack.access.roles import Role, Trade
 from sitetrack.kit.problems import BadInput, FieldError, Forbidden
 
 UNDOING = {Action.VOID, Action.RELEASE}
@@ -37,7 +40,7 @@ def decide(
         _decide_work(report, stage, sender)
     subject = known.get(report.about) if report.about else None
     if subject and subject.opening_id != opening_id:
-        raise _bad("about", str(report.about), "the id of a check-in of the same opening")
+        raise _bad("about", str(report.about), _("the id of a check-in of the same opening"))
     if report.action == Action.SIGN:
         _decide_sign(stage, sender, subject, waives=report.waives, two_persons=two_persons)
     if report.waives:
@@ -48,57 +51,81 @@ def decide(
 
 def _decide_work(report: Report, stage: Stage, sender: Sender) -> None:
     if report.action == Action.FAIL and stage.kind is not Kind.CHECK:
-        raise _bad("action", "fail", "start or finish: only a check can fail. To stop work, send a hold and why")
+        raise BadInput(
+            _("Only a check can fail. To stop work, put it on hold and say why."),
+            errors=[FieldError("action", "not possible here", read="fail", expected="start, finish or hold")],
+        )
     role = sender.membership.role
     if role == Role.SUPERVISOR or (role == Role.INSPECTOR and stage.kind is Kind.CHECK):
         return
     if stage.trade not in sender.membership.trades:
         raise Forbidden(
-            f"{stage.title.en} is work of the trade {stage.trade.value.replace('_', ' ')}, which "
-            f"{sender.membership.company.name} is not down for on this site. The supervisor can change that."
+            _(
+                "“%(stage)s” is work of the trade %(trade)s, which %(company)s is not down for on this site. "
+                "The supervisor can change that."
+            )
+            % {
+                "stage": _title(stage),
+                "trade": Trade(stage.trade.value).label,
+                "company": sender.membership.company.name,
+            }
         )
 
 
 def _decide_sign(stage: Stage, sender: Sender, subject: Subject | None, *, waives: bool, two_persons: bool) -> None:
     if not stage.sign_roles:
-        raise _bad("stage", stage.code, "a stage that asks for a signature")
+        raise _bad("stage", stage.code, _("a stage that asks for a signature"))
     if sender.membership.role not in stage.sign_roles:
-        allowed = " or ".join(role.value for role in stage.sign_roles)
-        raise Forbidden(f"{stage.title.en} is signed by a {allowed}; you are here as {sender.membership.role}.")
+        raise Forbidden(
+            _("Who signs “%(stage)s”: %(allowed)s. You are here as %(role)s.")
+            % {
+                "stage": _title(stage),
+                "allowed": ", ".join(str(Role(role.value).label) for role in stage.sign_roles),
+                "role": Role(sender.membership.role).label,
+            }
+        )
     if subject is None:
         return
     signable = READINGS if waives else {Action.FINISH}
     if subject.stage != stage.code or subject.action not in signable:
-        raise _bad("about", f"a {subject.action} of {subject.stage}", f"the id of a finished reading of {stage.code}")
+        expected = _("the id of a finished reading of %(stage)s") % {"stage": stage.code}
+        raise _bad("about", f"{subject.action}, {subject.stage}", expected)
     if two_persons and subject.person_id == sender.person.pk:
-        raise Forbidden("Reader and signer must be two persons on this site. Ask another who may sign.")
+        raise Forbidden(_("Reader and signer must be two persons on this site. Ask another who may sign."))
 
 
 def _decide_waiver(report: Report, sender: Sender) -> None:
     if sender.membership.role != Role.SUPERVISOR:
-        raise Forbidden("Only the supervisor may let a failed check stand.")
+        raise Forbidden(_("Only the supervisor may let a failed check stand."))
     if not report.note.strip():
         raise BadInput(
-            "A waiver gives its reason, which stays in the record.",
+            _("A waiver gives its reason, which stays in the record."),
             errors=[FieldError("note", "empty", expected="why the check may stand", example="Glazier trims the stop.")],
         )
 
 
 def _decide_undo(report: Report, sender: Sender, subject: Subject) -> None:
     if report.action == Action.VOID and subject.action == Action.VOID:
-        raise _bad("about", "a check-in that takes another back", "any other check-in. Report the work anew instead")
+        raise _bad("about", _("a taking back"), _("any other check-in. Report the work anew instead"))
     if report.action == Action.RELEASE and subject.action != Action.HOLD:
-        raise _bad("about", f"a {subject.action}", "the id of a hold")
+        raise _bad("about", subject.action, _("the id of a hold"))
     if sender.membership.role == Role.SUPERVISOR:
         return
     if subject.action == Action.SIGN and subject.person_id != sender.person.pk:
-        raise Forbidden("A signature is taken back by who gave it, or by the supervisor.")
+        raise Forbidden(_("A signature is taken back by who gave it, or by the supervisor."))
     if subject.company_id != sender.membership.company_id:
-        raise Forbidden("This was reported by another company. Its own people or the supervisor can undo it.")
+        raise Forbidden(_("This was reported by another company. Its own people or the supervisor can undo it."))
+
+
+def _title(stage: Stage) -> str:
+    """What the stage is called in the language of who reads the refusal."""
+    title: str = getattr(stage.title, (get_language() or "en")[:2], stage.title.en)
+    return title
 
 
 def _bad(field: str, read: str, expected: str) -> BadInput:
     return BadInput(
-        f"{field}: {read} can't be used here; expected {expected}.",
+        _("%(field)s: %(read)s can't be used here; expected %(expected)s.")
+        % {"field": field, "read": read, "expected": expected},
         errors=[FieldError(field, "not possible here", read=read, expected=expected)],
     )

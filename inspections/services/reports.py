@@ -28,7 +28,7 @@ class Sender:
             if standing.began_at <= moment and (standing.ended_at is None or moment < standing.ended_at):
                 return replace(self, membership=standing)
         if self.membership.ended_at is not None:
-            raise Forbidden("You had no role on this site when this happened. Ask its supervisor.")
+            raise Forbidden(_("You had no role on this site when this happened. Ask its supervisor."))
         return self
 
 
