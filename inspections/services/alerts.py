@@ -12,6 +12,7 @@ from uuid import UUID
 from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import translation
+from django.utils.translation import gettext as _
 
 from inspections.models import Alert
 from inspections.models.alerts import ClosedHow

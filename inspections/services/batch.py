@@ -8,6 +8,9 @@ from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from inspections.models import CheckIn, CheckInPhoto, FrameCheck, KeptAside, SealedEntry, SignOff, ToleranceProfile
 from inspections.models.checkins import Action
 from inspections.services.clocks import Clock
@@ -23,6 +26,12 @@ from openings.selectors.plans import prepared_plan
 from openings.services.changes import mark_dirty
 from sitetrack.access.roles import Role
 from sitetrack.kit.problems import ContentDiffers, Forbidden, Problem
+
+ASIDE = {
+    "unknown opening": gettext_lazy("unknown opening"),
+    "unknown stage": gettext_lazy("unknown stage"),
+    "waiting": gettext_lazy("it waits for that"),
+}
 
 
 @dataclass(slots=True)
@@ -194,5 +203,5 @@ class Batch:
 
 
 def _aside_problem(reason: str) -> dict[str, Any]:
-    told = _("Kept whole for the supervisor to place: %(reason)s.") % {"reason": _(reason)}
+    told = _("Kept whole for the supervisor to place: %(reason)s.") % {"reason": ASIDE[reason]}
     return Problem(told).as_dict() | {"type": "/problems/kept-aside", "title": _("Kept aside")}

@@ -13,6 +13,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from inspections.models import CheckIn, KeptAside
 from inspections.services.batch import Batch

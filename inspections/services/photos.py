@@ -13,6 +13,7 @@ from pathlib import Path
 
 from django.conf import settings
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from inspections.models import Photo
 from inspections.services.pictures import drawn_anew
@@ -35,12 +36,14 @@ def keep_photo(*, digest: str, content: bytes, who: Person, now: datetime) -> tu
     the digest names, and `StorageFull`.
     """
     if not Membership.objects.filter(person=who).exclude(role=Role.VIEWER).exists():
-        raise Forbidden("Photos are sent by those who report from openings. Ask the supervisor for a role.")
+        raise Forbidden(_("Photos are sent by those who report from openings. Ask the supervisor for a role."))
     if len(content) > MOST_BYTES:
-        raise TooLarge(f"The photo has more than {MOST_BYTES:,} bytes. Make it smaller and send it again.")
+        raise TooLarge(
+            _("The photo has more than %(most)d bytes. Make it smaller and send it again.") % {"most": MOST_BYTES}
+        )
     if hashlib.sha256(content).hexdigest() != digest:
         error = FieldError("body", "not the photo of this address", expected="bytes whose SHA-256 is the address")
-        raise BadInput("The photo was damaged on its way, or is another one. Send it again.", errors=[error])
+        raise BadInput(_("The photo was damaged on its way, or is another one. Send it again."), errors=[error])
     known = Photo.objects.filter(pk=digest).first()
     path = photo_path(digest)
     if known and path.exists():

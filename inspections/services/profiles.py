@@ -6,6 +6,7 @@ from functools import lru_cache
 from uuid import UUID
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from inspections.models import ToleranceProfile as StoredProfile
 from inspections.trueness.errors import ReadingError
@@ -24,7 +25,7 @@ def current_profile(site: Site, now: datetime) -> StoredProfile:
     latest = StoredProfile.objects.filter(site=site).order_by("-version").first()
     if latest is None:
         published = {"data": published_profile(site).to_dict(), "made_at": now}
-        latest, _ = StoredProfile.objects.get_or_create(site=site, version=1, defaults=published)
+        latest, _made = StoredProfile.objects.get_or_create(site=site, version=1, defaults=published)
     return latest
 
 
@@ -63,14 +64,17 @@ def set_profile(
     """
     membership = membership_of(who, site.pk)
     if membership is None or membership.role != Role.SUPERVISOR:
-        raise Forbidden("The tolerances of a site are set by its supervisor.")
+        raise Forbidden(_("The tolerances of a site are set by its supervisor."))
     # The site's row is locked, so that of two changes at once the second sees the first instead of its number.
     Site.objects.select_for_update().get(pk=site.pk)
     current = current_profile(site, now)
     if based_on is not None and based_on != current.version:
         raise Conflict(
-            f"Version {current.version} was made since you read version {based_on}. Look at it, then change what still "
-            "needs it."
+            _(
+                "Version %(current)d was made since you read version %(read)d. Look at it, then change what still "
+                "needs it."
+            )
+            % {"current": current.version, "read": based_on}
         )
     before = prepared_profile(current.pk)
     try:

@@ -5,6 +5,8 @@ from datetime import datetime
 from typing import Any, Literal
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+
 from sitetrack.access.models import Device, Membership, Person
 from sitetrack.kit.problems import Forbidden
 

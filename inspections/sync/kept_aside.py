@@ -8,6 +8,7 @@ from datetime import datetime
 from uuid import UUID
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from inspections.models import CheckIn, KeptAside
 from inspections.services.check_ins import record_placed
@@ -36,7 +37,7 @@ def place_kept_aside(*, item: KeptAside, opening: Opening, stage: str, who: Pers
             return placed
     _must_wait(item)
     if opening.site_id != item.site_id:
-        raise NotFound("The opening is not on this item's site. Choose one that is.")
+        raise NotFound(_("The opening is not on this item's site. Choose one that is."))
     report = replace(read_item(item.payload).report, opening=opening.number, stage=stage, digest=item.content_digest)
     check_in = record_placed(item=item, report=report, sender=_sender(item), now=now)
     _settle(item, KeptAside.Settled.PLACED, who, f"{opening.number}, {stage}", now)
@@ -53,7 +54,7 @@ def discard_kept_aside(*, item: KeptAside, who: Person, why: str, now: datetime)
     if not 0 < len(why) <= LONGEST_REASON:
         expected = f"1 to {LONGEST_REASON} characters"
         error = FieldError("why", "no reason that can be kept", f"{len(why)} characters", expected, "Sent by mistake.")
-        raise BadInput("An item is discarded with a reason that others can read later.", errors=[error])
+        raise BadInput(_("An item is discarded with a reason that others can read later."), errors=[error])
     if (item.settled, item.settled_why) == (KeptAside.Settled.DISCARDED, why):
         return item
     _must_wait(item)
@@ -68,13 +69,16 @@ def _lock(key: UUID, who: Person) -> KeptAside:
     )
     standing = membership_of(who, item.site_id)
     if standing is None or standing.role != Role.SUPERVISOR:
-        raise Forbidden("Items kept aside are settled by a supervisor of the site.")
+        raise Forbidden(_("Items kept aside are settled by a supervisor of the site."))
     return item
 
 
 def _must_wait(item: KeptAside) -> None:
     if item.settled:
-        raise Conflict(f"Already {item.settled} by {item.settled_by}: {item.settled_why}. Nothing was changed.")
+        raise Conflict(
+            _("Already settled by %(who)s: %(why)s. Nothing was changed.")
+            % {"who": item.settled_by, "why": item.settled_why}
+        )
 
 
 def _sender(item: KeptAside) -> Sender:

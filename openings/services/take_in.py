@@ -7,6 +7,7 @@ from typing import Any
 
 from django.db import transaction
 from django.db.models import Max
+from django.utils.translation import gettext as _
 
 from openings.models import HeadingMap, Opening, ScheduleChange, ScheduleRevision, Site
 from openings.selectors.comparison import Compared, Comparison, Listing, Outcome, Terms, state_of_schedule
@@ -54,8 +55,10 @@ def take_in(
     site = Site.objects.select_for_update().get(pk=site.pk)
     if state_of_schedule(site.pk) != schedule.based_on:
         raise Conflict(
-            "The openings changed after this preview was made, so it may no longer be true. "
-            "Nothing was taken in. Look at the preview again and then take it in."
+            _(
+                "The openings changed after this preview was made, so it may no longer be true. "
+                "Nothing was taken in. Look at the preview again and then take it in."
+            )
         )
     latest = ScheduleRevision.objects.filter(site=site).aggregate(n=Max("n"))["n"] or 0
     revision = ScheduleRevision.objects.create(
@@ -75,7 +78,7 @@ def check_may_change_schedule(site: Site, who: Person) -> None:
     """Raise Forbidden unless the person supervises the site."""
     standing = membership_of(who, site.pk)
     if standing is None or standing.role != Role.SUPERVISOR:
-        raise Forbidden(f"Only a supervisor of {site.name} changes its schedule.")
+        raise Forbidden(_("Only a supervisor of %(site)s changes its schedule.") % {"site": site.name})
 
 
 class _TakingIn:
@@ -141,7 +144,7 @@ class _TakingIn:
     def _walk_by_position(self) -> None:
         """Where the positions are known, walk the new openings of a floor from one to the nearest next."""
         for floor_id, spots in self._new_spots.items():
-            order = walking_order([spot for _, spot in spots])
+            order = walking_order([spot for _row, spot in spots])
             first = self._last_walk[floor_id] - len(spots) + 1
             moved = [(step, index) for step, index in enumerate(order) if step != index]
             Opening.objects.bulk_update(

@@ -49,7 +49,10 @@ def schedule(request: HttpRequest, desk: Desk) -> HttpResponse:
         return _list(request, desk, refused=_("Choose a file first."), status=422)
     try:
         if (upload.size or 0) > FILE_BYTES:
-            raise TooLarge(f"{upload.name} is over {FILE_BYTES // 1_000_000} MB. Save the door schedule alone.")
+            raise TooLarge(
+                _("%(name)s is over %(most)d MB. Save the door schedule alone.")
+                % {"name": upload.name, "most": FILE_BYTES // 1_000_000}
+            )
         draft = hold_file(site=desk.site, upload=upload, name=upload.name or "", who=desk.person, now=desk.now)
     except Problem as problem:
         return _list(request, desk, refused=problem.detail, status=problem.status)
