@@ -2,7 +2,9 @@
 
 from typing import Any
 
+from django.conf import settings
 from django.contrib.auth.decorators import login_required
+from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.views import LoginView, LogoutView
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -10,6 +12,7 @@ from django.views.decorators.http import require_safe
 
 from openings.models import Site
 from sitetrack.access.models import Membership
+from sitetrack.desk.language import COOKIE, remember
 from sitetrack.desk.sheets import SIGN_IN, SITES
 
 MOST_SITES = 200
@@ -21,6 +24,14 @@ class SignIn(LoginView):
     template_name = "desk/sign_in.html"
     redirect_authenticated_user = True
     extra_context = {"sheet": SIGN_IN}
+
+    def form_valid(self, form: AuthenticationForm) -> HttpResponse:
+        """Go on in the person's own language where nobody chose one at this browser."""
+        response = super().form_valid(form)
+        language = form.get_user().language
+        if language != settings.LANGUAGE_CODE and COOKIE not in self.request.COOKIES:
+            remember(response, language)
+        return response
 
 
 class SignOut(LogoutView):

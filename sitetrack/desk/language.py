@@ -1,4 +1,7 @@
-"""Pages speak the language of the person signed in, or the one chosen by `?lang=`, or the browser's."""
+"""Pages speak the language chosen by `?lang=`, or the one remembered from then, or the browser's.
+
+Signing in remembers the person's own language, where that is not the usual one and nothing was chosen before.
+"""
 
 from collections.abc import Callable
 
@@ -7,7 +10,12 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import translation
 
 COOKIE = "language"
-KNOWN = {code for code, _ in settings.LANGUAGES}
+KNOWN = {code for code, _name in settings.LANGUAGES}
+
+
+def remember(response: HttpResponse, language: str) -> None:
+    """Keep the language for the visits to come."""
+    response.set_cookie(COOKIE, language, max_age=365 * 86400, samesite="Lax")
 
 
 class PersonLanguageMiddleware:
@@ -25,5 +33,5 @@ class PersonLanguageMiddleware:
             response = self.get_response(request)
         response.headers.setdefault("Content-Language", language)
         if asked in KNOWN:
-            response.set_cookie(COOKIE, asked, max_age=365 * 86400, samesite="Lax")
+            remember(response, asked)
         return response

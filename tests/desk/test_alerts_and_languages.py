@@ -51,6 +51,28 @@ def test_the_pages_speak_spanish(job: Site, desk: Client) -> None:
     assert "se desconoce" in words(remembered)
 
 
+def test_whoever_reads_spanish_is_spoken_to_in_spanish_after_signing_in(job: Site) -> None:
+    hand = make.crew(job)
+    hand.language = "es"
+    hand.set_password("plumb and square")
+    hand.save()
+    browser = Client()
+    said = {"username": hand.email, "password": "plumb and square"}
+    today = browser.post("/sign-in", said, follow=True)
+    assert '<html lang="es">' in today.content.decode()
+
+
+def test_a_language_chosen_before_signing_in_stays(job: Site) -> None:
+    hand = make.crew(job)
+    hand.language = "es"
+    hand.set_password("plumb and square")
+    hand.save()
+    browser = Client()
+    browser.get("/sign-in?lang=en")
+    said = {"username": hand.email, "password": "plumb and square"}
+    assert '<html lang="en">' in browser.post("/sign-in", said, follow=True).content.decode()
+
+
 def test_a_metric_job_reads_millimetres(desk: Client) -> None:
     job = make.site("mill", units=Site.Units.METRIC)
     opening = make.opening(job)
