@@ -81,6 +81,7 @@ MIDDLEWARE = [
 ]
 
 ROOT_URLCONF = "sitetrack.urls"
+CSRF_FAILURE_VIEW = "sitetrack.desk.faults.form_too_old"
 WSGI_APPLICATION = "sitetrack.wsgi.application"
 TEMPLATES = [
     {

@@ -12,3 +12,6 @@ urlpatterns = [
     path("api/v1/", include("sitetrack.api_urls")),
     path("admin/", admin.site.urls),
 ]
+
+handler403 = "sitetrack.desk.faults.not_yours"
+handler404 = "sitetrack.desk.faults.nothing_here"
