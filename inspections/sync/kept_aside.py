@@ -75,10 +75,12 @@ def _lock(key: UUID, who: Person) -> KeptAside:
 
 def _must_wait(item: KeptAside) -> None:
     if item.settled:
-        raise Conflict(
-            _("Already settled by %(who)s: %(why)s. Nothing was changed.")
-            % {"who": item.settled_by, "why": item.settled_why}
+        told = (
+            _("Already placed by %(who)s: %(why)s. Nothing was changed.")
+            if item.settled == KeptAside.Settled.PLACED
+            else _("Already discarded by %(who)s: %(why)s. Nothing was changed.")
         )
+        raise Conflict(told % {"who": item.settled_by, "why": item.settled_why})
 
 
 def _sender(item: KeptAside) -> Sender:

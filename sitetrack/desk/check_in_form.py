@@ -8,7 +8,9 @@ from django.utils.translation import gettext_lazy as _
 
 from inspections.models.checkins import Action
 from inspections.selectors.stages import StageWords
+from inspections.trueness.errors import ReadingError
 from inspections.trueness.measures import MEASURES
+from sitetrack.desk.refused_readings import refusal_words
 from sitetrack.desk.words import spoken
 from sitetrack.kit.problems import Problem
 
@@ -105,7 +107,8 @@ class CheckInForm(forms.Form):
         named = {error.field.rsplit(".", 1)[-1] for error in problem.errors}
         fields = [f"reading_{name}" for name in named] + [f"answer_{name}" for name in named]
         beside = next((name for name in fields if name in self.fields), None)
-        self.add_error(beside, problem.detail)
+        cause = problem.__cause__
+        self.add_error(beside, refusal_words(cause) if isinstance(cause, ReadingError) else problem.detail)
 
     def about_id(self) -> UUID | None:
         """The check-in that this one is about."""

@@ -103,6 +103,12 @@ CONFLICTS: Mapping[str, Any] = {
     ConflictCode.VOID_OF_VOID: _("a taking back can't itself be taken back"),
     ConflictCode.COPIED_COUNTER: _("two check-ins carry the same number of one phone"),
 }
+# Why the time of a report is doubted.
+CLOCK_FLAGS: Mapping[str, Any] = {
+    "ahead of receipt": _("it says later than when it reached us"),
+    "clock jumped": _("that phone's clock was set anew"),
+    "counter used twice": _("two reports carry the same number of one phone"),
+}
 
 # How well a limit's source was confirmed; said beside it, so that nobody takes memory for a clause that was read.
 MARKS: Mapping[str, Any] = {
@@ -131,6 +137,7 @@ TABLES: Mapping[str, Mapping[str, Any]] = {
     "wall_kind": WALL_KINDS,
     "conflict": CONFLICTS,
     "mark": MARKS,
+    "clock_flag": CLOCK_FLAGS,
     "trade": dict(Trade.choices),
     "role": dict(Role.choices),
     **TRUENESS_TABLES,

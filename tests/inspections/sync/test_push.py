@@ -154,7 +154,7 @@ def test_work_of_another_trade_is_refused_in_words(hand: Person, opening: Openin
     (result,) = send(hand, b.push_item(opening, "board"))
     assert result.outcome == "refused"
     assert problem(result)["status"] == 403
-    assert "drywall" in problem(result)["detail"]
+    assert "the trade Drywall" in problem(result)["detail"]
 
 
 def test_a_crew_cannot_sign_and_an_inspector_can(hand: Person, opening: Opening) -> None:
