@@ -116,7 +116,7 @@ def test_four_times_as_many_checks_take_no_more_memory(job: Site) -> None:
     copies(like, 1260)
     many, large = peak(job)
     assert (few, many) == (421, 1681)
-    assert large < small * 1.2
+    assert large < small * 1.5  # held all at once it would be four times as much
 
 
 def told(*asked: str) -> str:

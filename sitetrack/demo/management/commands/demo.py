@@ -1,5 +1,6 @@
 """`manage.py demo`: the invented site, loaded once and served."""
 
+import logging
 from argparse import ArgumentParser
 from threading import Event, Thread
 from typing import Any
@@ -16,15 +17,18 @@ from sitetrack.demo.serving import HOST, why_not_served
 from sitetrack.demo.tour import tour
 from sitetrack.kit.clock import now
 
+log = logging.getLogger(__name__)
 USUAL_PORT, USUAL_SEED, USUAL_COUNT = 8000, 1, 244
 DUE_EVERY_SECONDS = 60
 
 
-def _do_what_is_due() -> None:
-    """Beat's part, for as long as the demo serves: there is no worker beside it."""
-    never = Event()
-    while not never.wait(DUE_EVERY_SECONDS):
-        call_command("due")
+def _do_what_is_due(served: Event) -> None:
+    """Beat's part, until the demo has been served: there is no worker beside it."""
+    while not served.wait(DUE_EVERY_SECONDS):
+        try:
+            call_command("due")
+        except Exception:
+            log.exception("what was due could not be done; it is tried again in a minute")
 
 
 class Command(BaseCommand):
@@ -49,8 +53,12 @@ class Command(BaseCommand):
         if serve:
             self.stdout.write("Ctrl-C stops the server.")
             self.stdout.flush()
-            Thread(target=_do_what_is_due, daemon=True).start()
-            call_command("runserver", f"{HOST}:{port}", use_reloader=False, skip_checks=True)
+            served = Event()
+            Thread(target=_do_what_is_due, args=(served,), daemon=True).start()
+            try:
+                call_command("runserver", f"{HOST}:{port}", use_reloader=False, skip_checks=True)
+            finally:
+                served.set()
 
     def _check(self, port: int, count: int, *, serve: bool) -> None:
         """Refuse before any work is done for nothing."""
