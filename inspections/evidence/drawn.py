@@ -9,7 +9,6 @@ from inspections.trueness.drawing import NOTHING_READ, Sheet, draw_frame
 from inspections.trueness.errors import ReadingError
 from inspections.trueness.hinges import plan_hinges
 from inspections.trueness.leaf import design_leaf
-from inspections.trueness.opening import HIGHEST, LOWEST, NARROWEST, WIDEST
 from inspections.trueness.profile import ToleranceProfile
 from inspections.trueness.readings import read_readings
 from inspections.trueness.verdict import judge_readings
@@ -24,7 +23,7 @@ def frame_drawing(
     None where the opening's size is not known, can't be a door's, or the readings can't be read any more.
     """
     nominal = nominal_opening(opening)
-    if nominal is None or not (NARROWEST <= nominal.width <= WIDEST and LOWEST <= nominal.height <= HIGHEST):
+    if nominal is None or not nominal.door_sized:
         return None
     profile = prepared_profile(profile_id) if profile_id else ToleranceProfile()
     leaf = design_leaf(nominal, profile)

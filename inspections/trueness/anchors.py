@@ -88,6 +88,11 @@ def rule_sets_for(wall: Wall) -> Mapping[str, AnchorRule]:
     return {code: rules.walls[wall] for code, rules in ANCHOR_RULE_SETS.items() if wall in rules.walls}
 
 
+def rule_set_for(wall: Wall, preferred: str | None) -> str:
+    """The preferred rule set where it speaks of the wall, else the wall's default."""
+    return preferred if preferred is not None and preferred in rule_sets_for(wall) else DEFAULT_RULE_SETS[wall]
+
+
 def plan_anchors(
     *, height: Length, width: Length, wall: Wall, rule_set: str | None = None, hinges: Sequence[Length] | None = None
 ) -> AnchorPlan:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from inspections.standards import spreaders
 from inspections.standards.anchors import SCREWS_PER_ANCHOR, Wall
 from inspections.standards.limits import Citation
-from inspections.trueness.anchors import plan_anchors
+from inspections.trueness.anchors import plan_anchors, rule_set_for
 from inspections.trueness.opening import NominalOpening
 from sitetrack.kit.lengths import Length
 
@@ -57,10 +57,8 @@ def kit_list(openings: Iterable[KitOpening], *, rule_set: str | None = None) -> 
     sources: dict[tuple[str, str, str], Citation] = {}
     for each in openings:
         numbers.append(each.number)
-        try:
-            plan = plan_anchors(height=each.opening.height, width=each.opening.width, wall=each.wall, rule_set=rule_set)
-        except KeyError:
-            plan = plan_anchors(height=each.opening.height, width=each.opening.width, wall=each.wall)
+        asked = rule_set_for(each.wall, rule_set)
+        plan = plan_anchors(height=each.opening.height, width=each.opening.width, wall=each.wall, rule_set=asked)
         for place, count in (("jamb", 2 * plan.per_jamb), ("head", plan.head), ("base", plan.base)):
             if count:
                 anchors[AnchorKind(place, each.wall, None if place == "base" else each.jamb_depth)] += count

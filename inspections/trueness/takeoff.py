@@ -10,7 +10,7 @@ from inspections.standards.anchors import Wall
 from inspections.standards.limits import Citation
 from inspections.standards.rough_openings import FrameKind
 from inspections.standards.walls import RETURN_5_3_4, RETURN_USUAL
-from inspections.trueness.anchors import AnchorPlan, plan_anchors
+from inspections.trueness.anchors import AnchorPlan, plan_anchors, rule_set_for
 from inspections.trueness.clear_width import clear_width, clear_width_of_pair
 from inspections.trueness.floor import FloorSet, set_floor
 from inspections.trueness.hinges import Hinges, plan_hinges
@@ -86,12 +86,8 @@ def anchors_by(
     profile: ToleranceProfile, opening: NominalOpening, wall: Wall, hinges: tuple[Length, ...]
 ) -> AnchorPlan:
     """Anchors by the profile's rule set where it speaks of the wall, else by the wall's default."""
-    try:
-        return plan_anchors(
-            height=opening.height, width=opening.width, wall=wall, rule_set=profile.anchor_rule_set, hinges=hinges
-        )
-    except KeyError:
-        return plan_anchors(height=opening.height, width=opening.width, wall=wall, hinges=hinges)
+    asked = rule_set_for(wall, profile.anchor_rule_set)
+    return plan_anchors(height=opening.height, width=opening.width, wall=wall, rule_set=asked, hinges=hinges)
 
 
 def _throat(told: Told) -> tuple[WallTakeoff | None, Length | None]:

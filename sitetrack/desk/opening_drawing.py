@@ -1,8 +1,6 @@
 """The opening's drawing to scale, what its last readings come to at the door, and how to put the frame right."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from django.utils.translation import get_language
 
@@ -10,16 +8,16 @@ from inspections.selectors.nominal import nominal_opening
 from inspections.selectors.opening_record import OpeningSheet, RecordLine
 from inspections.standards.anchors import Wall
 from inspections.trueness.advice import advise
-from inspections.trueness.anchors import plan_anchors
 from inspections.trueness.door_fit import DoorFit, door_fit
 from inspections.trueness.drawing import NOTHING_READ, Sheet, draw_frame
 from inspections.trueness.errors import ReadingError
 from inspections.trueness.hinges import plan_hinges
 from inspections.trueness.leaf import design_leaf
 from inspections.trueness.move_words import move_in_words
-from inspections.trueness.opening import HIGHEST, LOWEST, NARROWEST, WIDEST, NominalOpening
+from inspections.trueness.opening import NominalOpening
 from inspections.trueness.profile import ToleranceProfile
 from inspections.trueness.readings import Readings, read_readings
+from inspections.trueness.takeoff import anchors_by
 from inspections.trueness.verdict import Outcome, Verdict, judge_readings
 from openings.models import Opening
 from sitetrack.desk.words import spoken
@@ -39,7 +37,7 @@ class OpeningDrawing:
 def opening_drawing(sheet: OpeningSheet) -> OpeningDrawing | None:
     """Draw the opening by its last standing reading; None where its size is not known or can't be a door's."""
     nominal = nominal_opening(sheet.opening)
-    if nominal is None or not (NARROWEST <= nominal.width <= WIDEST and LOWEST <= nominal.height <= HIGHEST):
+    if nominal is None or not nominal.door_sized:
         return None
     profile = ToleranceProfile.from_dict(sheet.profile)
     line, readings = _last_reading(sheet, profile)
@@ -91,11 +89,7 @@ def _anchors(
     kind = opening.wall.kind if opening.wall else ""
     if kind not in list(Wall):
         return ()
-    asked: Mapping[str, Any] = {"height": nominal.height, "width": nominal.width, "wall": Wall(kind), "hinges": hinges}
-    try:
-        return plan_anchors(**asked, rule_set=profile.anchor_rule_set).heights
-    except KeyError:
-        return plan_anchors(**asked).heights
+    return anchors_by(profile, nominal, Wall(kind), hinges).heights
 
 
 def _fit(fit: DoorFit | None) -> str:

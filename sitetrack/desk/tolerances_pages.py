@@ -13,10 +13,10 @@ from django.views.decorators.http import require_http_methods
 
 from inspections.selectors.profiles import FrameSize, Version, common_sizes, versions_of
 from inspections.services.profiles import profile_in_force, set_profile
-from inspections.standards.anchors import DEFAULT_RULE_SETS, Wall
+from inspections.standards.anchors import Wall
 from inspections.standards.clearances import GAP_RULES
 from inspections.standards.limits import Limit
-from inspections.trueness.anchors import count_by, rule_sets_for
+from inspections.trueness.anchors import count_by, rule_set_for, rule_sets_for
 from inspections.trueness.profile import DEFAULT_PROFILE, ToleranceProfile
 from sitetrack.access.roles import Role
 from sitetrack.desk.sheets import TOLERANCES, Desk, draw, site_page
@@ -156,7 +156,7 @@ def _gap_rows(profile: ToleranceProfile) -> list[GapRow]:
 
 def _anchor_row(size: FrameSize, profile: ToleranceProfile) -> AnchorRow:
     speaking = rule_sets_for(Wall(size.wall))
-    chosen = profile.anchor_rule_set if profile.anchor_rule_set in speaking else DEFAULT_RULE_SETS[Wall(size.wall)]
+    chosen = rule_set_for(Wall(size.wall), profile.anchor_rule_set)
     counts = tuple(
         (code, count_by(speaking[code], size.height) if code in speaking else None, code == chosen)
         for code in rule_sets_for(Wall.STEEL_STUD)
