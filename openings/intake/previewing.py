@@ -180,7 +180,11 @@ def units_of(site: Site) -> UnitSystem:
 def shown_row(one: Compared, units: UnitSystem) -> ShownRow:
     """A compared row as a person reads it."""
     changes = tuple(
-        FactChange(difference.field, shown(difference.before, units), shown(difference.after, units))
+        FactChange(
+            difference.field,
+            shown(difference.field, difference.before, units),
+            shown(difference.field, difference.after, units),
+        )
         for difference in one.differences
     )
     return ShownRow(one.listed.where, one.listed.number, changes, "listed again" if one.is_back else "")

@@ -18,6 +18,7 @@ SIMPLE_FACTS = (
     "room_from", "room_to", "remarks", "source_key", "x", "y",
 )  # fmt: skip
 LENGTH_FACTS = frozenset({"width", "height", "jamb_depth", "covering_thickness"})
+SIDES = frozenset({"width", "height"})  # written in feet and inches, as a schedule writes them
 # What a schedule should tell of every opening, and what is listed where it does not.
 WANTED_FACTS = (
     "floor", "width", "height", "size_is", "leaves", "construction", "hand", "jamb_depth", "wall", "rating_minutes",
@@ -97,12 +98,12 @@ def is_unknown(value: Any) -> bool:
     return value is None or value == ""
 
 
-def shown(value: Any, units: UnitSystem) -> str:
+def shown(fact: str, value: Any, units: UnitSystem) -> str:
     """A fact as text for the record, empty where it is unknown; lengths keep 64ths so that no change is hidden."""
     if value is None:
         return ""
     if isinstance(value, Length):
-        return format_length(value, units=units, denominator=64)
+        return format_length(value, units=units, denominator=64, feet=fact in SIDES)
     if isinstance(value, bool):
         return "yes" if value else "no"
     return str(value)

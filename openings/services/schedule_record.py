@@ -74,6 +74,6 @@ def _rows(
     if change.kind is not ScheduleChange.Kind.ADDED:
         for difference in change.differences:
             yield row(
-                ScheduleChange.Kind.CHANGED, difference.field, shown(difference.before, units),
-                shown(difference.after, units),
+                ScheduleChange.Kind.CHANGED, difference.field, shown(difference.field, difference.before, units),
+                shown(difference.field, difference.after, units),
             )  # fmt: skip

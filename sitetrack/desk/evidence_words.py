@@ -13,7 +13,7 @@ from inspections.selectors.alerts import AlertLine
 from inspections.selectors.stages import StageWords
 from inspections.trueness.implausible import Pattern
 from openings.sequence.state import BreachKind
-from sitetrack.desk.words import SCHEDULE_FIELDS, measure_name, spoken
+from sitetrack.desk.words import SCHEDULE_FIELDS, fact_value, measure_name, spoken
 from sitetrack.kit.clock import from_ms
 
 Stages = Mapping[str, StageWords]
@@ -76,8 +76,8 @@ def _change(evidence: Mapping[str, Any]) -> str:
     unknown = _("unknown")
     return _("%(field)s: %(before)s became %(after)s.") % {
         "field": str(SCHEDULE_FIELDS.get(evidence["field"], evidence["field"])).capitalize(),
-        "before": evidence.get("before") or unknown,
-        "after": evidence.get("after") or unknown,
+        "before": fact_value(evidence["field"], evidence.get("before") or "") or unknown,
+        "after": fact_value(evidence["field"], evidence.get("after") or "") or unknown,
     }
 
 

@@ -81,6 +81,7 @@ SIZE_IS: Mapping[str, Any] = {
     "leaf": _("door leaf"),
 }
 SIDES: Mapping[str, Any] = {"left": _("left"), "right": _("right")}
+YES_NO: Mapping[str, Any] = {"yes": _("yes"), "no": _("no")}
 WALL_KINDS: Mapping[str, Any] = {
     "steel_stud": _("steel stud and board"),
     "wood_stud": _("wood stud and board"),
@@ -147,6 +148,12 @@ TABLES: Mapping[str, Mapping[str, Any]] = {
 def word(table: str, value: str) -> str:
     """The word for a stored value; a value nobody has a word for is shown as it is."""
     return str(TABLES[table].get(value, str(value).replace("_", " ")))
+
+
+def fact_value(fact: str, told: str) -> str:
+    """The reader's word for what a schedule told: `knocked_down` is knocked down; sizes and names stay as they are."""
+    table = {"construction": CONSTRUCTIONS, "size_is": SIZE_IS, "hinges_seen_from_push": SIDES, "electrified": YES_NO}
+    return str(table.get(fact, {}).get(told, told))
 
 
 def measure_name(name: str) -> str:

@@ -54,6 +54,12 @@ def word(value: Any, table: str) -> str:
 
 
 @register.filter
+def told_of(value: str, fact: str) -> str:
+    """What a schedule told of a fact, in the reader's words: `{{ change.before|told_of:change.field }}`."""
+    return words.fact_value(fact, str(value or ""))
+
+
+@register.filter
 def word_of_action(action: str) -> str:
     """What a check-in did, to begin a phrase with; for use inside a translated sentence."""
     return words.word("action", action)

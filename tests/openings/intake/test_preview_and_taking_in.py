@@ -111,12 +111,12 @@ def test_a_revision_shows_each_changed_fact_before_and_after(desk: Desk) -> None
     made = desk.look(path)
     assert made.counts["changed"] == 1
     assert [(change.fact, change.before, change.after) for change in made.changed[0].changes] == [
-        ("width", '36"', '40"'), ("hand", "RH", "RHR"),
+        ("width", "3'-0\"", "3'-4\""), ("hand", "RH", "RHR"),
     ]  # fmt: skip
     desk.take(path)
     recorded = ScheduleChange.objects.filter(kind="changed").order_by("id")
     assert [(change.field, change.before, change.after) for change in recorded] == [
-        ("width", '36"', '40"'), ("hand", "RH", "RHR"),
+        ("width", "3'-0\"", "3'-4\""), ("hand", "RH", "RHR"),
     ]  # fmt: skip
     assert desk.opening("101").version == 2
 
