@@ -1,0 +1,14 @@
+"""What can be measured. To add an area: a function from `quick` to figures, in a module beside this, and its line."""
+
+from collections.abc import Callable, Mapping
+
+from sitetrack.demo.bench.figures import Figure
+from sitetrack.demo.bench.folding import measure_fold
+from sitetrack.demo.bench.rejudging import measure_rejudge
+from sitetrack.demo.bench.verdict import measure_verdict
+
+AREAS: Mapping[str, Callable[..., list[Figure]]] = {
+    "verdict": measure_verdict,
+    "fold": measure_fold,
+    "rejudge": measure_rejudge,
+}

@@ -1,0 +1,75 @@
+"""`manage.py bench`: how long things take on this machine. Measures, and never fails on a time."""
+
+import json
+import os
+import platform
+from argparse import ArgumentParser
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError
+from django.db import connection
+
+from sitetrack.demo.bench.areas import AREAS
+from sitetrack.demo.bench.figures import Figure, ratio
+
+
+class Command(BaseCommand):
+    """Runs the areas asked for, all of them unless some are named."""
+
+    help = "Measure how fast this machine does what matters; data it needs goes into a data base of its own."
+    requires_migrations_checks = False
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("areas", nargs="*", metavar="AREA", help="any of: " + ", ".join(AREAS))
+        parser.add_argument("--json", type=Path, metavar="FILE", help="write the figures there as well")
+        parser.add_argument("--quick", action="store_true", help="measure less, to see that it works")
+
+    def handle(self, *args: Any, areas: list[str], quick: bool, **options: Any) -> None:
+        unknown = [name for name in areas if name not in AREAS]
+        if unknown:
+            raise CommandError(f"no area {', '.join(map(repr, unknown))}; there are: {', '.join(AREAS)}.")
+        if settings.PRODUCTION:
+            raise CommandError(
+                "Not where SITETRACK_PRODUCTION is set: measuring would take the machine from its users."
+            )
+        figures: dict[str, list[Figure]] = {}
+        for name in areas or AREAS:
+            figures[name] = AREAS[name](quick=quick)
+            self.stdout.write("\n".join(_table(name, figures[name])))
+        if options["json"]:
+            self._write(options["json"], {"machine": _machine(), "quick": quick, "areas": _plain(figures)})
+
+    def _write(self, path: Path, found: dict[str, Any]) -> None:
+        try:
+            path.write_text(json.dumps(found, indent=2) + "\n", encoding="utf-8")
+        except OSError as error:
+            raise CommandError(f"--json: can't write {str(path)!r}: {error.strerror or error}.") from error
+
+
+def _table(area: str, figures: Sequence[Figure]) -> Iterator[str]:
+    wide = max(len(figure.name) for figure in figures)
+    yield f"\n{area:<{wide + 2}}{'median':>12}{'min':>12}{'max':>12}  {'unit':<12}{'samples':>8}  ratio"
+    for figure in figures:
+        times = ratio(figure, figures)
+        compared = f"{times:.2f} of {figure.of}" if times else ""
+        numbers = "".join(f"{value:>12.3f}" for value in (figure.median, min(figure.samples), max(figure.samples)))
+        yield f"  {figure.name:<{wide}}{numbers}  {figure.unit:<12}{len(figure.samples):>8}  {compared}".rstrip()
+
+
+def _plain(figures: dict[str, list[Figure]]) -> dict[str, list[dict[str, Any]]]:
+    return {name: [figure.to_dict(area) for figure in area] for name, area in figures.items()}
+
+
+def _machine() -> dict[str, Any]:
+    """What the figures hold for: they say nothing of another machine."""
+    return {
+        "python": platform.python_version(),
+        "implementation": platform.python_implementation(),
+        "system": platform.system(),
+        "processor": platform.machine(),
+        "processors": os.cpu_count(),
+        "data_base": connection.vendor,
+    }
