@@ -18,7 +18,8 @@ from openings.sequence.plan import Plan
 from openings.sequence.stage import Kind
 from sitetrack.access.models import Person
 
-MOST_PAIRS = 1500
+# Plenty for an interval, and about a second of work.
+MOST_PAIRS = 800
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +73,6 @@ def closed_frames(site: Site, person: Person) -> ClosedFrames:
     plans = Opening.objects.filter(site=site).order_by().values_list("plan_id", flat=True).distinct()
     stages = {plan: found for plan in plans if (found := closing_stages(prepared_plan(plan)))}
     latest = _checks(site, person, {each.after for each in stages.values()}, taken_back).order_by("-read_at")
-    latest = latest[: MOST_PAIRS + 1]
     after = _by_opening(latest[:MOST_PAIRS])
     openings = {o.pk: o for o in Opening.objects.filter(pk__in=after).select_related("wall")}
     before = _by_opening(
@@ -90,7 +90,7 @@ def closed_frames(site: Site, person: Person) -> ClosedFrames:
             wall = openings[pk].wall
             told = BeforeAfter(openings[pk].number, closed[1], wall.kind if wall else "", nominal, *pair)
             frames.append(ClosedFrame(told, closed[2]))
-    return ClosedFrames(frames, cut_off=len(latest) > MOST_PAIRS)
+    return ClosedFrames(frames, cut_off=latest[MOST_PAIRS : MOST_PAIRS + 1].exists())
 
 
 def _checks(site: Site, person: Person, stages: set[str], taken_back: Any) -> Any:

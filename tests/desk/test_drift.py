@@ -119,3 +119,15 @@ def test_the_demo_has_one_gang_that_knocks_frames_out() -> None:
     assert "Shifted" in hard
     assert "strike jamb plumb across the wall" in hard
     assert "strike jamb plumb across the wall" not in careful
+
+
+def test_only_the_latest_frames_are_counted_and_that_is_said(
+    job: Site, gang: Person, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("inspections.selectors.drifts.MOST_PAIRS", 2)
+    for _ in range(2):
+        board(job, gang, 0, 4)
+    assert not closed_frames(job, make.supervisor(job)).cut_off
+    board(job, gang, 0, 4)
+    found = closed_frames(job, make.supervisor(job))
+    assert (len(found.frames), found.cut_off) == (2, True)
