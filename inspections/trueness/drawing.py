@@ -28,7 +28,8 @@ LABEL_OFF = 28.0
 
 # Deviations are drawn at most this many inches of frame large, by the greatest factor that keeps them so.
 LARGEST_DRAWN = 4.0
-FACTORS = (64, 32, 16, 8, 4, 2, 1)
+# No more than sixteenfold: a deviation of 1/16 in, which passes, is then an inch and does not look crooked.
+FACTORS = (16, 8, 4, 2, 1)
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,7 +66,7 @@ def test_deviation_is_drawn_by_the_factor_the_drawing_states() -> None:
 
 
 def test_factor_is_the_largest_that_stays_in_its_room() -> None:
-    for reading, expected in (("1/16", 64), ("1/8", 32), ("1/2", 8), ("12", 1), ("0", FACTORS[0])):
+    for reading, expected in (("1/16", 16), ("1/4", 16), ("1/2", 8), ("12", 1), ("0", FACTORS[0])):
         shape = frame_shape(read_readings({"hinge_plumb_face": reading}).lengths, OPENING)
         assert exaggeration(shape, OPENING) <= expected
         assert exaggeration(shape, OPENING) in FACTORS
