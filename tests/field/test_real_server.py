@@ -96,7 +96,7 @@ def test_refusal_of_the_server_is_shown_in_its_words(phone: Phone) -> None:
     phone.rest()
     phone.show("#/waiting")
     phone.page.get_by_role("heading", name="Refused (1)").wait_for()
-    assert "trade drywall" in phone.page.locator(".item .problem").inner_text()
+    assert "trade Drywall" in phone.page.locator(".item .problem").inner_text()
 
 
 def test_hold_reported_and_released_on_the_phone_is_open_and_closed_on_the_server(
