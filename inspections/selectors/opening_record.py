@@ -68,6 +68,7 @@ class Rung:
     state: str
     actionable: bool
     awaits_signature: bool
+    waived: bool
     since: datetime | None
     last: RecordLine | None
     signed: RecordLine | None
@@ -195,6 +196,7 @@ def _rung(words: StageWords, standing: Mapping[str, Any], by_id: Mapping[str, Re
         state=standing.get("state", "waiting"),
         actionable=standing.get("actionable", False),
         awaits_signature=standing.get("awaits_signature", False),
+        waived=standing.get("waived", False),
         since=None if since is None else from_ms(since),
         last=by_id.get(standing.get("fact") or ""),
         signed=by_id.get(standing.get("signed_by") or ""),

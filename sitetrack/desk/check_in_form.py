@@ -35,12 +35,15 @@ NOTES = {
     Action.FAIL: _("What failed"),
     Action.NOTE: _("What you saw"),
 }
+WAIVER_NOTE = _("Why it may stand; the reason stays in the record for ever")
 NOTE_NEEDED = {Action.HOLD, Action.NOTE, Action.VOID}
 ABOUT_NEEDED = {Action.SIGN, Action.RELEASE, Action.VOID}
 
 
-def button_words(action: Action, stage: StageWords) -> Any:
+def button_words(action: Action, stage: StageWords, *, waives: bool = False) -> Any:
     """What the button of this action says at this stage."""
+    if waives:
+        return _("Let it stand")
     if stage.is_check and action == Action.FINISH:
         return _("Read and judge")
     return BUTTONS[action]
@@ -52,16 +55,18 @@ class CheckInForm(forms.Form):
     stage = forms.CharField(widget=forms.HiddenInput)
     action = forms.ChoiceField(choices=Action.choices, widget=forms.HiddenInput)
     about = forms.UUIDField(required=False, widget=forms.HiddenInput)
+    waive = forms.BooleanField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, stage: StageWords, action: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.waives = action == Action.SIGN and bool(self["waive"].value())
         self.wanted = {f"reading_{name}" for name in stage.required_readings}
         if stage.is_check and action in {Action.FINISH, Action.FAIL}:
             self._ask_checklist(stage)
             self._ask_readings(stage)
         self.fields["note"] = forms.CharField(
-            label=NOTES.get(Action(action), _("Note")),
-            required=action in NOTE_NEEDED,
+            label=WAIVER_NOTE if self.waives else NOTES.get(Action(action), _("Note")),
+            required=self.waives or action in NOTE_NEEDED,
             max_length=LONGEST_NOTE,
             widget=forms.Textarea(attrs={"rows": 3}),
         )
@@ -120,8 +125,8 @@ class CheckInForm(forms.Form):
         return self._given("reading_")
 
     def answers(self) -> dict[str, bool]:
-        """The answers given."""
-        return self._given("answer_")
+        """The answers given; a signature that lets a failed check stand says so as one."""
+        return self._given("answer_") | ({"waive": True} if self.waives else {})
 
     def _given(self, prefix: str) -> dict[str, Any]:
         return {

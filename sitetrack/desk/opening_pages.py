@@ -96,7 +96,8 @@ def _form_asked_for(request: HttpRequest, sheet: OpeningSheet) -> CheckInForm | 
     about = _id_in(request.GET.get("about", ""))
     if action in ABOUT_NEEDED and about is None:
         return None
-    return CheckInForm(initial={"stage": stage.code, "action": action, "about": about}, stage=stage, action=action)
+    asked = {"stage": stage.code, "action": action, "about": about, "waive": request.GET.get("waive") == "1"}
+    return CheckInForm(initial=asked, stage=stage, action=action)
 
 
 def _id_in(text: str) -> UUID | None:
@@ -135,7 +136,7 @@ def _asked(sheet: OpeningSheet, form: CheckInForm | None) -> dict[str, Any]:
     return {
         "form": form,
         "form_stage": stage,
-        "form_button": button_words(action, stage),
+        "form_button": button_words(action, stage, waives=form.waives),
         "form_waits_for": rung.blocked_by if rung and rung.state == StageState.WAITING and action in WORK else (),
         "form_about": next((line for line in sheet.record if str(line.id) == str(about)), None),
     }
