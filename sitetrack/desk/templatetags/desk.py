@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from django import template
+from django.contrib.messages.storage.base import Message
 from django.utils.safestring import SafeString, mark_safe
 
 from inspections.models.alerts import ClosedHow
@@ -19,6 +20,8 @@ from sitetrack.desk.frame_mark import frame_mark as drawn_mark
 from sitetrack.desk.opening_drawing import OpeningDrawing
 from sitetrack.desk.progress_line import progress_line as drawn_progress
 from sitetrack.desk.state_sign import state_sign as drawn_sign
+from sitetrack.desk.told import Undo
+from sitetrack.desk.told import undo_of as undo_with
 
 register = template.Library()
 
@@ -45,6 +48,12 @@ def state_sign(state: str) -> SafeString:
 def progress_line(percent: int, time_gone: int | None = None) -> SafeString:
     """Progress as a dimension line."""
     return mark_safe(drawn_progress(percent, time_gone))  # noqa: S308 - numbers only
+
+
+@register.filter
+def undo_of(message: Message) -> Undo | None:
+    """The Undo that goes with what is told."""
+    return undo_with(message)
 
 
 @register.filter
