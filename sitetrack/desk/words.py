@@ -8,38 +8,16 @@ from django.utils.translation import gettext_lazy as _
 
 from inspections.standards.limits import Mark
 from inspections.trueness.measures import MEASURES
+from inspections.words import ACTIONS, CLOSED_HOW, CONSTRUCTIONS, SEVERITIES, STATES, VERDICTS, YES_NO
 from openings.sequence.state import ConflictCode
 from sitetrack.access.roles import Role, Trade
 from sitetrack.desk.trueness_words import TRUENESS_TABLES
 
-STATES: Mapping[str, Any] = {
-    "not needed": _("not needed"),
-    "waiting": _("waiting"),
-    "ready": _("ready"),
-    "underway": _("underway"),
-    "done": _("done"),
-    "failed": _("failed"),
-    "outdated": _("outdated"),
-    "held": _("on hold"),
-}
-ACTIONS: Mapping[str, Any] = {
-    "start": _("started"),
-    "finish": _("finished"),
-    "fail": _("reported as failed"),
-    "sign": _("signed"),
-    "hold": _("put on hold"),
-    "release": _("released"),
-    "note": _("noted"),
-    "void": _("took back"),
-}
-VERDICTS: Mapping[str, Any] = {"pass": _("passes"), "fail": _("fails"), "incomplete": _("incomplete")}
 FITS: Mapping[str, Any] = {
     "free": _("A door of the scheduled size would swing free."),
     "binds": _("A door of the scheduled size would bind."),
     "drags": _("A door of the scheduled size would drag."),
 }
-SEVERITIES: Mapping[str, Any] = {"critical": _("critical"), "warning": _("warning"), "notice": _("notice")}
-CLOSED_HOW: Mapping[str, Any] = {"evidence": _("closed by evidence"), "person": _("closed by a person")}
 KEPT_ASIDE: Mapping[str, Any] = {
     "unknown opening": _("no opening of that number"),
     "unknown stage": _("no stage of that name"),
@@ -74,14 +52,12 @@ CHANGE_KINDS: Mapping[str, Any] = {
     "missing": _("no longer listed"),
     "back": _("listed again"),
 }
-CONSTRUCTIONS: Mapping[str, Any] = {"welded": _("welded"), "knocked_down": _("knocked down")}
 SIZE_IS: Mapping[str, Any] = {
     "opening": _("nominal opening"),
     "frame": _("frame, out to out"),
     "leaf": _("door leaf"),
 }
 SIDES: Mapping[str, Any] = {"left": _("left"), "right": _("right")}
-YES_NO: Mapping[str, Any] = {"yes": _("yes"), "no": _("no")}
 WALL_KINDS: Mapping[str, Any] = {
     "steel_stud": _("steel stud and board"),
     "wood_stud": _("wood stud and board"),

@@ -12,6 +12,9 @@ from reportlab.platypus import CondPageBreak, Flowable, Image, KeepTogether, Pag
 from inspections.evidence.drawn import frame_drawing
 from inspections.evidence.pack import Mark, Pack, PackCheck, PackOpening
 from inspections.services.photos import photo_path
+from inspections.services.profiles import prepared_profile
+from inspections.trueness.errors import ReadingError
+from inspections.trueness.profile import ToleranceProfile
 from openings.models import Opening
 from openings.selectors.plans import prepared_plan
 from sitetrack.access.roles import Role
@@ -135,8 +138,12 @@ class _Printer:
         true = [check for check in each.checks if not check.taken_back and SHAPE & set(check.check_in.readings)]
         last = true[-1] if true else None
         readings = last.check_in.readings if last else {}
-        profile = last.frame_check.profile_id if last else None
-        return frame_drawing(each.opening, readings, profile_id=profile, language=self.language)
+        profile = prepared_profile(last.frame_check.profile_id) if last else ToleranceProfile()
+        try:
+            drawn = frame_drawing(each.opening, readings, profile=profile, language=self.language)
+        except ReadingError:
+            return None
+        return drawn.svg if drawn else None
 
     def facts(self, opening: Opening) -> Iterator[str]:
         """What the schedule tells of an opening, in lines."""

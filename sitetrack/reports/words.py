@@ -6,38 +6,18 @@ from typing import Any
 from django.utils.translation import gettext_lazy as _
 
 from inspections.rules.table import TITLES
+from inspections.words import ACTIONS, CLOSED_HOW, CONSTRUCTIONS, SEVERITIES, STATES, VERDICTS, YES_NO
 from sitetrack.access.roles import Trade
 
-STATES = {
-    "not needed": _("not needed"),
-    "waiting": _("waiting"),
-    "ready": _("ready"),
-    "underway": _("underway"),
-    "done": _("done"),
-    "failed": _("failed"),
-    "outdated": _("outdated"),
-    "held": _("on hold"),
-    "listed": _("listed"),
-    "not listed": _("not listed"),
-}
 VOCABULARIES: Mapping[str, Mapping[str, Any]] = {
-    "state": STATES,
+    "state": {**STATES, "listed": _("listed"), "not listed": _("not listed")},
     "trade": dict(Trade.choices),
-    "action": {
-        "start": _("started"),
-        "finish": _("finished"),
-        "fail": _("reported as failed"),
-        "sign": _("signed"),
-        "hold": _("put on hold"),
-        "release": _("released"),
-        "note": _("noted"),
-        "void": _("took back"),
-    },
-    "verdict": {"pass": _("passes"), "fail": _("fails"), "incomplete": _("incomplete")},
-    "severity": {"critical": _("critical"), "warning": _("warning"), "notice": _("notice")},
-    "alert": {"open": _("open"), "evidence": _("closed by evidence"), "person": _("closed by a person")},
+    "action": ACTIONS,
+    "verdict": VERDICTS,
+    "severity": SEVERITIES,
+    "alert": {"open": _("open"), **CLOSED_HOW},
     "rule": TITLES,
-    "construction": {"welded": _("welded"), "knocked_down": _("knocked down")},
+    "construction": CONSTRUCTIONS,
     "item": {
         "squareness": _("squareness"),
         "alignment": _("alignment"),
@@ -74,7 +54,7 @@ VOCABULARIES: Mapping[str, Mapping[str, Any]] = {
         "common_practice": _("common practice of the trade"),
         "site": _("set for this site"),
     },
-    "flag": {"yes": _("yes"), "no": _("no")},
+    "flag": YES_NO,
     "figure": {
         "openings": _("Openings listed"),
         "finished": _("Openings finished"),
