@@ -16,9 +16,9 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from inspections.models import Photo
-from inspections.services.pictures import drawn_anew
 from sitetrack.access.models import Membership, Person
 from sitetrack.access.roles import Role
+from sitetrack.kit.pictures import drawn_anew
 from sitetrack.kit.problems import BadInput, FieldError, Forbidden, Problem, TooLarge
 
 MOST_BYTES = 8_000_000

@@ -18,9 +18,9 @@ from PIL.PngImagePlugin import PngInfo
 from inspections.models import CheckIn, CheckInPhoto, Photo
 from inspections.selectors.photos import missing_photos
 from inspections.services.photos import MOST_BYTES, photo_path
-from inspections.services.pictures import LONGEST_SIDE, MOST_PIXELS, drawn_anew, webp_size
 from openings.models import Opening, Site
 from sitetrack.access.models import Membership, Person
+from sitetrack.kit.pictures import LONGEST_SIDE, MOST_PIXELS, drawn_anew, webp_size
 from sitetrack.kit.problems import BadInput
 from tests import builders as b
 from tests.published_shapes import check_problem
