@@ -18,11 +18,12 @@ from inspections.models import Alert
 from inspections.models.alerts import ClosedHow
 from inspections.rules.table import EXPLAINED
 from openings.models import Site
-from openings.services.changes import lock_site, next_numbers
+from openings.services.changes import lock_site, mark_dirty, next_numbers
 from sitetrack.access.models import Person
 from sitetrack.access.roles import Role
 from sitetrack.access.scope import membership_of
 from sitetrack.kit.problems import BadInput, FieldError, Forbidden
+from sitetrack.kit.undoing import must_be_ones_own_and_recent
 
 Key = tuple[UUID | None, str, str]
 WRITTEN = [
@@ -114,6 +115,32 @@ def close(*, alert: Alert, who: Person, why: str, now: datetime) -> Alert:
     if alert.closed_at is None:
         alert.closed_at, alert.closed_by, alert.closed_how, alert.closed_why = now, who, ClosedHow.PERSON, why.strip()
         write_alerts(alert.site_id, [], [alert])
+    return alert
+
+
+@transaction.atomic
+def take_back_acknowledgement(*, alert: Alert, who: Person, now: datetime) -> Alert:
+    """Say that one has not seen it after all; by who said so, soon after. Raises `Conflict` otherwise."""
+    alert = _locked(alert, who)
+    must_be_ones_own_and_recent(done_by=alert.acknowledged_by, done_at=alert.acknowledged_at, who=who, now=now)
+    alert.acknowledged_at = alert.acknowledged_by = None
+    write_alerts(alert.site_id, [], [alert])
+    return alert
+
+
+@transaction.atomic
+def reopen(*, alert: Alert, who: Person, now: datetime) -> Alert:
+    """Open again what one has closed by mistake; by who closed it, soon after. Raises `Conflict` otherwise.
+
+    While it was closed by a person, evidence was not looked at; so its opening is worked out once more.
+    """
+    alert = _locked(alert, who)
+    closed_by_person = alert.closed_at if alert.closed_how == ClosedHow.PERSON else None
+    must_be_ones_own_and_recent(done_by=alert.closed_by, done_at=closed_by_person, who=who, now=now)
+    alert.closed_at, alert.closed_by, alert.closed_how, alert.closed_why = None, None, "", ""
+    write_alerts(alert.site_id, [], [alert])
+    if alert.opening_id:
+        mark_dirty(alert.site_id, [alert.opening_id], now)
     return alert
 
 

@@ -19,6 +19,7 @@ from sitetrack.access.models import Membership, Person
 from sitetrack.access.roles import Role
 from sitetrack.access.scope import membership_of
 from sitetrack.kit.problems import BadInput, Conflict, FieldError, Forbidden, NotFound
+from sitetrack.kit.undoing import must_be_ones_own_and_recent
 
 LONGEST_REASON = 300
 
@@ -61,6 +62,18 @@ def discard_kept_aside(*, item: KeptAside, who: Person, why: str, now: datetime)
     return _settle(item, KeptAside.Settled.DISCARDED, who, why, now)
 
 
+@transaction.atomic
+def take_back_discarding(*, item: KeptAside, who: Person, now: datetime) -> KeptAside:
+    """Let a discarded item wait again; by who discarded it, soon after.
+
+    Raises `Forbidden` for all but supervisors, `Conflict` where it is too late or no longer discarded.
+    """
+    item = _lock(item.pk, who)
+    discarded_at = item.settled_at if item.settled == KeptAside.Settled.DISCARDED else None
+    must_be_ones_own_and_recent(done_by=item.settled_by, done_at=discarded_at, who=who, now=now)
+    return _settle(item, "", None, "", None)
+
+
 def _lock(key: UUID, who: Person) -> KeptAside:
     item = (
         KeptAside.objects.select_for_update(of=("self",))
@@ -92,7 +105,7 @@ def _sender(item: KeptAside) -> Sender:
     return Sender(item.person, standing, item.device)
 
 
-def _settle(item: KeptAside, settled: KeptAside.Settled, who: Person, why: str, now: datetime) -> KeptAside:
+def _settle(item: KeptAside, settled: str, who: Person | None, why: str, now: datetime | None) -> KeptAside:
     item.settled, item.settled_by, item.settled_why, item.settled_at = settled, who, why, now
     item.save(update_fields=["settled", "settled_by", "settled_why", "settled_at"])
     return item

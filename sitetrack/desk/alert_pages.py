@@ -4,9 +4,9 @@ from itertools import groupby
 from typing import Any
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
@@ -14,8 +14,11 @@ from inspections.models import Alert
 from inspections.rules.table import ADVICE, TITLES
 from inspections.selectors.alerts import MOST_ON_PAGE, alert_lines, open_by_rule
 from inspections.selectors.stages import site_stages
-from inspections.services.alerts import acknowledge, close
+from inspections.services.alerts import acknowledge, close, reopen, take_back_acknowledgement
+from inspections.tasks import work_out_readiness
 from sitetrack.desk.sheets import ALERTS, Desk, draw, site_page
+from sitetrack.desk.told import Undo, go_back, told, undone
+from sitetrack.kit.jobs import enqueue
 from sitetrack.kit.problems import Problem
 
 LONGEST_REASON = 2000
@@ -39,8 +42,21 @@ def acknowledge_alert(request: HttpRequest, desk: Desk, alert_id: UUID) -> HttpR
         return _page(
             request, desk, refused={"id": alert_id, "why": "", "sentence": problem.detail}, status=problem.status
         )
-    messages.success(request, _("Acknowledged."))
-    return redirect("desk:alerts", code=desk.site.code)
+    told(request, _("Acknowledged."), undo=_undo(desk, "desk:unacknowledge", alert))
+    return go_back(request, _address(desk))
+
+
+@require_POST
+@site_page
+def unacknowledge_alert(request: HttpRequest, desk: Desk, alert_id: UUID) -> HttpResponse:
+    """Undo: one has not seen it after all."""
+    alert = _alert(desk, alert_id)
+    return undone(
+        request,
+        lambda: take_back_acknowledgement(alert=alert, who=desk.person, now=desk.now),
+        said=_("Not acknowledged any more."),
+        back=_address(desk),
+    )
 
 
 @require_POST
@@ -54,8 +70,32 @@ def close_alert(request: HttpRequest, desk: Desk, alert_id: UUID) -> HttpRespons
     except Problem as problem:
         refused = {"id": alert_id, "why": why, "sentence": problem.detail}
         return _page(request, desk, refused=refused, status=problem.status)
-    messages.success(request, _("Closed, with your reason on record."))
-    return redirect("desk:alerts", code=desk.site.code)
+    told(request, _("Closed, with your reason on record."), undo=_undo(desk, "desk:reopen", alert))
+    return go_back(request, _address(desk))
+
+
+@require_POST
+@site_page
+def reopen_alert(request: HttpRequest, desk: Desk, alert_id: UUID) -> HttpResponse:
+    """Undo: open again what one closed by mistake."""
+    alert = _alert(desk, alert_id)
+    answer = undone(
+        request,
+        lambda: reopen(alert=alert, who=desk.person, now=desk.now),
+        said=_("The alert is open again."),
+        back=_address(desk),
+    )
+    if alert.opening_id:
+        enqueue(work_out_readiness, [str(alert.opening_id)])
+    return answer
+
+
+def _undo(desk: Desk, name: str, alert: Alert) -> Undo:
+    return Undo(reverse(name, args=[desk.site.code, alert.pk]))
+
+
+def _address(desk: Desk) -> str:
+    return reverse("desk:alerts", args=[desk.site.code])
 
 
 def _alert(desk: Desk, alert_id: UUID) -> Alert:

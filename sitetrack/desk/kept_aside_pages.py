@@ -6,16 +6,23 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from inspections.models import KeptAside
 from inspections.selectors.stages import StageWords, site_stages
-from inspections.sync.kept_aside import LONGEST_REASON, discard_kept_aside, place_kept_aside
+from inspections.sync.kept_aside import (
+    LONGEST_REASON,
+    discard_kept_aside,
+    place_kept_aside,
+    take_back_discarding,
+)
 from inspections.tasks import raise_alerts, work_out_readiness
 from openings.models import Opening
 from sitetrack.desk.setup import KEPT_ASIDE, is_supervisor
 from sitetrack.desk.sheets import Desk, draw, site_page
+from sitetrack.desk.told import Undo, told, undone
 from sitetrack.kit.jobs import enqueue
 from sitetrack.kit.problems import Problem
 
@@ -63,8 +70,24 @@ def discard(request: HttpRequest, desk: Desk, item_id: UUID) -> HttpResponse:
         refused = {"id": item_id, "why": why[:LONGEST_REASON], "sentence": problem.detail}
         return _page(request, desk, refused=refused, status=problem.status)
     enqueue(raise_alerts)
-    messages.success(request, _("Discarded, and kept on record with your reason."))
+    undo = Undo(reverse("setup:kept-aside-restore", args=[desk.site.code, item.pk]))
+    told(request, _("Discarded, and kept on record with your reason."), undo=undo)
     return redirect("setup:kept-aside", code=desk.site.code)
+
+
+@require_POST
+@site_page
+def restore(request: HttpRequest, desk: Desk, item_id: UUID) -> HttpResponse:
+    """Undo: let a discarded item wait again."""
+    item = _item(desk, item_id)
+    answer = undone(
+        request,
+        lambda: take_back_discarding(item=item, who=desk.person, now=desk.now),
+        said=_("It waits again to be placed."),
+        back=reverse("setup:kept-aside", args=[desk.site.code]),
+    )
+    enqueue(raise_alerts)
+    return answer
 
 
 def _item(desk: Desk, item_id: UUID) -> KeptAside:

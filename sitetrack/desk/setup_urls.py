@@ -13,4 +13,5 @@ urlpatterns = [
     path("s/<slug:code>/kept-aside", kept_aside_pages.kept_aside, name="kept-aside"),
     path("s/<slug:code>/kept-aside/<uuid:item_id>/place", kept_aside_pages.place, name="kept-aside-place"),
     path("s/<slug:code>/kept-aside/<uuid:item_id>/discard", kept_aside_pages.discard, name="kept-aside-discard"),
+    path("s/<slug:code>/kept-aside/<uuid:item_id>/restore", kept_aside_pages.restore, name="kept-aside-restore"),
 ]
