@@ -1,5 +1,7 @@
 """What is to be built."""
 
+from openings.models.floor_plans import FloorPlan
+from openings.models.lists import OpeningList
 from openings.models.openings import DirtyOpening, Opening
 from openings.models.places import Building, Floor
 from openings.models.plans import SequencePlan
@@ -11,9 +13,11 @@ __all__ = [
     "Building",
     "DirtyOpening",
     "Floor",
+    "FloorPlan",
     "HeadingMap",
     "IntakeDraft",
     "Opening",
+    "OpeningList",
     "ScheduleChange",
     "ScheduleRevision",
     "SequencePlan",
