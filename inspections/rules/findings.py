@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from inspections.models.alerts import Severity
 from openings.sequence.facts import Fact
 from openings.sequence.plan import Plan
-from openings.sequence.stage import Stage
+from openings.sequence.stage import Mark, Stage
 from openings.sequence.state import OpeningState
 
 ORDER_WAS_RIGHT = _("Check-ins that arrived later, or were taken back, show that the order was right.")
@@ -39,6 +39,15 @@ class Case:
         for fact in self.facts.values():
             if fact.stage == stage and fact.action in actions and fact.id not in self.state.taken_back:
                 yield fact
+
+    def marked(self, mark: Mark) -> frozenset[str]:
+        """The codes of the plan's stages that carry a mark."""
+        return frozenset(stage.code for stage in self.plan.stages if mark in stage.marks)
+
+    def marked_facts(self, mark: Mark, *actions: str) -> Iterator[Fact]:
+        """The check-ins that nobody took back, with one of these actions, of the stages that carry a mark."""
+        for code in self.marked(mark):
+            yield from self.standing_facts(code, *actions)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,9 +5,8 @@ from collections.abc import Iterable
 from inspections.models.alerts import Severity
 from inspections.rules.findings import Case, Finding
 from openings.sequence.facts import Action, Verdict
+from openings.sequence.stage import Mark
 
-SET = "set"
-RECHECK = "recheck"
 # A change to these makes a frame that already stands the wrong frame, or in the wrong place.
 FRAME_FIELDS = {
     "number", "floor", "mark", "width", "height", "leaves", "construction", "hand", "jamb_depth", "wall",
@@ -17,7 +16,7 @@ FRAME_FIELDS = {
 
 def schedule_changed_after_set(case: Case) -> Iterable[Finding]:
     """A revision changed the opening after its frame was first set."""
-    set_at = min((f.corrected for f in case.standing_facts(SET, Action.START, Action.FINISH)), default=None)
+    set_at = min((f.corrected for f in case.marked_facts(Mark.STANDS_FRAME, Action.START, Action.FINISH)), default=None)
     if set_at is None:
         return
     for change, field, before, after, at in case.schedule_changes:
@@ -28,9 +27,10 @@ def schedule_changed_after_set(case: Case) -> Iterable[Finding]:
 
 def spreaders_out_before_recheck(case: Case) -> Iterable[Finding]:
     """The spreaders were gone before the frame was proved again."""
-    if RECHECK not in case.stages:
+    if not case.marked(Mark.PROVES_CLOSED_WALL):
         return
-    passed = (f.corrected for f in case.standing_facts(RECHECK, Action.FINISH) if f.verdict == Verdict.PASS)
+    proofs = case.marked_facts(Mark.PROVES_CLOSED_WALL, Action.FINISH)
+    passed = (f.corrected for f in proofs if f.verdict == Verdict.PASS)
     proved_at = min(passed, default=None)
     for fact in case.spreaders_out:
         taken_back = fact.id in case.state.taken_back

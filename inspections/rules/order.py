@@ -5,11 +5,9 @@ from collections.abc import Iterable, Iterator
 from inspections.models.alerts import Severity
 from inspections.rules.findings import Case, Finding
 from openings.sequence.facts import Action
-from openings.sequence.stage import Trade
+from openings.sequence.stage import Mark, Trade
 from openings.sequence.state import Breach, BreachKind, State
 
-FINISHED_FLOOR = "ffl"
-SET = "set"
 BEGUN = (Action.START, Action.FINISH)
 
 
@@ -57,8 +55,9 @@ def order_uncertain(case: Case) -> Iterable[Finding]:
 
 def floor_unknown_at_set(case: Case) -> Iterable[Finding]:
     """The frame was set before anyone confirmed the finished floor."""
+    standing, floor = case.marked(Mark.STANDS_FRAME), case.marked(Mark.CONFIRMS_FLOOR)
     for breach in _breaches(case, BreachKind.OUT_OF_ORDER):
-        if breach.stage == SET and breach.prerequisite == FINISHED_FLOOR:
+        if breach.stage in standing and breach.prerequisite in floor:
             yield _finding("floor-unknown-at-set", breach, Severity.WARNING)
 
 

@@ -5,12 +5,16 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Q
+from django.db.models.fields.json import KeyTransform
+
 from inspections.models import CheckIn, FrameCheck
 from inspections.rules.findings import Case
 from inspections.selectors.facts import facts_of
 from openings.models import Opening, ScheduleChange
 from openings.selectors.plans import attributes_of, prepared_plan
 from openings.sequence.fold import fold
+from openings.sequence.plan import Plan
 from openings.sequence.state import OpeningState
 from sitetrack.kit.clock import to_ms
 
@@ -29,7 +33,7 @@ def work_out_cases(opening_ids: Iterable[Any]) -> list[WorkedOut]:
     ids = list(opening_ids)
     openings = list(Opening.objects.filter(pk__in=ids).select_related("wall").order_by("pk"))
     facts = facts_of(ids)
-    spreaders = _spreaders_out(ids)
+    spreaders = _spreaders_out(openings)
     changes = _schedule_changes(ids)
     contradictory = _contradictory(ids)
     cases = []
@@ -50,12 +54,34 @@ def work_out_cases(opening_ids: Iterable[Any]) -> list[WorkedOut]:
     return cases
 
 
-def _spreaders_out(ids: Sequence[Any]) -> dict[UUID, list[str]]:
-    rows = CheckIn.objects.filter(opening__in=ids, answers__spreaders_in=False).order_by()
+def _spreaders_out(openings: Sequence[Opening]) -> dict[UUID, list[str]]:
+    """Check-ins that gave the wrong answer to a question by which their plan tells that the spreaders are in."""
+    asked = {plan: _spreader_questions(prepared_plan(plan)) for plan in {opening.plan_id for opening in openings}}
+    plan_of = {opening.pk: opening.plan_id for opening in openings}
+    right = sorted({question[1:] for questions in asked.values() for question in questions})
+    if not right:
+        return {}
+    # A question's code is data, and may read like a lookup of the data base; so it is never made part of a name.
+    answers = {f"answer_{number}": KeyTransform(code, "answers") for number, (code, _) in enumerate(right)}
+    wrong = Q()
+    for name, (_, expected) in zip(answers, right, strict=True):
+        wrong |= Q(**{name: not expected})
+    rows = CheckIn.objects.filter(opening__in=plan_of).alias(**answers).filter(wrong).order_by()
     out: dict[UUID, list[str]] = {}
-    for opening, id_ in rows.values_list("opening_id", "id"):
-        out.setdefault(opening, []).append(str(id_))
+    for opening, id_, stage, given in rows.values_list("opening_id", "id", "stage", "answers"):
+        if any(given.get(code) is (not expected) for s, code, expected in asked[plan_of[opening]] if s == stage):
+            out.setdefault(opening, []).append(str(id_))
     return out
+
+
+def _spreader_questions(plan: Plan) -> frozenset[tuple[str, str, bool]]:
+    """Stage, code and right answer of each question about the spreaders."""
+    return frozenset(
+        (stage.code, item.code, item.expect)
+        for stage in plan.stages
+        for item in stage.checklist
+        if item.proves_spreaders
+    )
 
 
 def _schedule_changes(ids: Sequence[Any]) -> dict[UUID, list[tuple[int, str, str, str, int]]]:

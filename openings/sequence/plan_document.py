@@ -10,7 +10,7 @@ from openings.sequence.checking import PlanError, PlanProblem
 from openings.sequence.condition_document import ConditionError, read_condition, write_condition
 from openings.sequence.conditions import ATTRIBUTES, Condition
 from openings.sequence.plan import Plan
-from openings.sequence.stage import NO_WORDS, ChecklistItem, Kind, Role, Stage, Trade, WhenUnknown, Words
+from openings.sequence.stage import NO_WORDS, ChecklistItem, Kind, Mark, Role, Stage, Trade, WhenUnknown, Words
 
 Document = Mapping[str, object]
 E = TypeVar("E", bound=StrEnum)
@@ -63,10 +63,16 @@ def write_stage(stage: Stage) -> dict[str, object]:
         "after": list(stage.after),
         "covers": list(stage.covers),
         "hold_point": stage.hold_point,
-        "closes_wall": stage.closes_wall,
+        "marks": [mark.value for mark in stage.marks],
         "sign_roles": [role.value for role in stage.sign_roles],
         "checklist": [
-            {"code": item.code, "text": _write_words(item.text), "expect": item.expect} for item in stage.checklist
+            {
+                "code": item.code,
+                "text": _write_words(item.text),
+                "expect": item.expect,
+                "proves_spreaders": item.proves_spreaders,
+            }
+            for item in stage.checklist
         ],
         "required_readings": list(stage.required_readings),
         "weight": stage.weight,
@@ -113,7 +119,7 @@ class _Reader:
             after=self.names(row, "after"),
             covers=self.names(row, "covers"),
             hold_point=self.typed(row, "hold_point", bool, default=False),
-            closes_wall=self.typed(row, "closes_wall", bool, default=False),
+            marks=tuple(self.member("marks", Mark, mark) for mark in self.names(row, "marks")),
             sign_roles=tuple(self.member("sign_roles", Role, role) for role in self.names(row, "sign_roles")),
             checklist=tuple(self.item(item) for item in self.listed(row, "checklist")),
             required_readings=self.names(row, "required_readings"),
@@ -153,6 +159,7 @@ class _Reader:
             code=self.checked_code("checklist code", row.get("code")),
             text=self.words(row, "text"),
             expect=self.typed(row, "expect", bool, default=True),
+            proves_spreaders=self.typed(row, "proves_spreaders", bool, default=False),
         )
 
     def condition(self, row: Document) -> Condition | None:

@@ -37,6 +37,25 @@ class Role(StrEnum):
     VIEWER = "viewer"
 
 
+class Mark(StrEnum):
+    """What finishing a stage means to the alerts and to the drawings, whatever the stage is called.
+
+    A check may confirm and prove, work does the others.
+    """
+
+    CONFIRMS_FLOOR = "confirms_floor"
+    STANDS_FRAME = "stands_frame"
+    ANCHORS_FRAME = "anchors_frame"
+    PROVES_OPEN_WALL = "proves_open_wall"
+    CLOSES_WALL = "closes_wall"
+    PROVES_CLOSED_WALL = "proves_closed_wall"
+    HANGS_LEAF = "hangs_leaf"
+
+
+MARKS_OF_CHECKS = frozenset({Mark.CONFIRMS_FLOOR, Mark.PROVES_OPEN_WALL, Mark.PROVES_CLOSED_WALL})
+MARKS_OF_WORK = frozenset(Mark) - MARKS_OF_CHECKS
+
+
 class WhenUnknown(StrEnum):
     """Whether a stage is taken to be needed while its condition cannot be told."""
 
@@ -57,20 +76,24 @@ NO_WORDS = Words("", "")
 
 @dataclass(frozen=True, slots=True)
 class ChecklistItem:
-    """One question asked at the opening, and the answer that is right."""
+    """One question asked at the opening, and the answer that is right.
+
+    `proves_spreaders`: the right answer says that the spreaders are in, and any other that they are out.
+    """
 
     code: str
     text: Words
     expect: bool = True
+    proves_spreaders: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Stage:
     """One stage of a plan, as the plan writes it.
 
-    `after` names the stages it waits for, `covers` the stages whose result it proves. `closes_wall` marks work that
-    hides what came before it. `weight` is its share of the progress of an opening, in no unit. `applies_when` is None
-    for a stage that every opening has.
+    `after` names the stages it waits for, `covers` the stages whose result it proves. `marks` tell what it means, so
+    that its code is free. `weight` is its share of the progress of an opening, in no unit. `applies_when` is None for
+    a stage that every opening has.
     """
 
     code: str
@@ -80,10 +103,15 @@ class Stage:
     after: tuple[str, ...] = ()
     covers: tuple[str, ...] = ()
     hold_point: bool = False
-    closes_wall: bool = False
+    marks: tuple[Mark, ...] = ()
     sign_roles: tuple[Role, ...] = ()
     checklist: tuple[ChecklistItem, ...] = ()
     required_readings: tuple[str, ...] = ()
     weight: int = 1
     applies_when: Condition | None = None
     if_unknown: WhenUnknown = WhenUnknown.NEEDED
+
+    @property
+    def closes_wall(self) -> bool:
+        """Whether it hides what came before it."""
+        return Mark.CLOSES_WALL in self.marks
