@@ -35,6 +35,10 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         ("services", _why_not_services(), "TEST_SERVICES"),
         ("browser", _why_not_browser(), "TEST_BROWSER"),
     ):
+        if marker == "services":  # they share one Redis and empty it: one process runs them all, one after another
+            for item in items:
+                if item.get_closest_marker(marker):
+                    item.add_marker(pytest.mark.xdist_group("services"))
         if not reason:
             continue
         if os.environ.get(variable) == REQUIRED:
