@@ -37,6 +37,10 @@ class Site(models.Model):
     report_hour = models.PositiveSmallIntegerField(default=5, validators=[MaxValueValidator(23)])
     hold_limit_days = models.PositiveSmallIntegerField(default=3)
     signer_differs_from_reader = models.BooleanField(default=True)
+    # Read by `sitetrack.access` at every request of a browser that gave no one-time code; set on the site's settings.
+    supervisors_need_codes = models.BooleanField(
+        default=False, help_text="Supervisors sign in with a one-time code as well."
+    )
     starts_on = models.DateField(null=True, blank=True)
     ends_on = models.DateField(null=True, blank=True)
     contact = models.CharField(

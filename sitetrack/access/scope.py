@@ -44,6 +44,15 @@ class CompanyScopedQuerySet(SiteScopedQuerySet):
     crew_own = "company"
 
 
+class SupervisedQuerySet(SiteScopedQuerySet):
+    """Rows that are the supervisors' business only: what is sent outside, and where to."""
+
+    def visible_to(self, person: Person) -> Self:
+        """Only those of sites that `person` supervises."""
+        standings = Membership.objects.filter(person_id=person.pk, role=Role.SUPERVISOR, ended_at=None)
+        return self.filter(**{f"{self.site_path}__in": standings.values("site")})
+
+
 def membership_of(person: Person, site_id: Any) -> Membership | None:
     """The person's present standing on a site, or None for a stranger."""
     return Membership.objects.select_related("company").filter(person_id=person.pk, site=site_id, ended_at=None).first()

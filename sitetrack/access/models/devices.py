@@ -22,6 +22,9 @@ class Device(models.Model):
     token_digest = models.CharField(max_length=64, unique=True, editable=False)
     enrolled_at = models.DateTimeField(default=now, editable=False)
     last_seen_at = models.DateTimeField(null=True, blank=True, editable=False)
+    clock_read_at = models.DateTimeField(
+        null=True, blank=True, editable=False, help_text="When its clock was last compared; the offset is of then."
+    )
     clock_offset_ms = models.BigIntegerField(null=True, blank=True, editable=False)
     clock_jumped_at = models.DateTimeField(null=True, blank=True, editable=False)
     revoked_at = models.DateTimeField(null=True, blank=True)

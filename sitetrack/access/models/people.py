@@ -6,6 +6,7 @@ from django.conf import settings
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager, PermissionsMixin
 from django.db import models
 from django.db.models.functions import Lower
+from django.utils.crypto import salted_hmac
 
 from sitetrack.kit.clock import now
 from sitetrack.kit.ids import new_id
@@ -50,6 +51,9 @@ class Person(AbstractBaseUser, PermissionsMixin):
     name = models.CharField(max_length=120)
     language = models.CharField(max_length=5, choices=settings.LANGUAGES, default="en")
     signing_code = models.CharField(max_length=200, blank=True, editable=False, help_text="Hash of the signing code.")
+    session_round = models.PositiveIntegerField(
+        default=0, editable=False, help_text="Raised to end every session at once: their hash holds it."
+    )
     is_staff = models.BooleanField(default=False)
     is_active = models.BooleanField(default=True)
     joined_at = models.DateTimeField(default=now, editable=False)
@@ -64,3 +68,8 @@ class Person(AbstractBaseUser, PermissionsMixin):
 
     def __str__(self) -> str:
         return self.name or self.email
+
+    def _get_session_auth_hash(self, secret: str | None = None) -> str:
+        """What ties a session to the person; another password or another round ends the sessions from before."""
+        signed = f"{self.password}|{self.session_round}"
+        return salted_hmac("access.session", signed, secret=secret, algorithm="sha256").hexdigest()
