@@ -1,23 +1,14 @@
 """What makes a plan unsound, each fault said in words that name the stages it runs through."""
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from openings.sequence.conditions import can_be_true
-from openings.sequence.stage import Kind, Stage
+from openings.sequence.fault_words import FAULTS, PlanProblem, path_of, say
+from openings.sequence.stage import MARKS_OF_CHECKS, MARKS_OF_WORK, Kind, Stage
 from openings.sequence.structure import untangle
 
 MOST_STAGES = 100
-
-
-@dataclass(frozen=True, slots=True)
-class PlanProblem:
-    """One fault of a plan: a stable code, the stage it sits in ('' for the plan itself), and the words for it."""
-
-    code: str
-    stage: str
-    words: str
 
 
 class PlanError(ValueError):
@@ -29,69 +20,80 @@ class PlanError(ValueError):
         super().__init__("; ".join(problem.words for problem in problems))
 
 
-def problems_of(stages: Sequence[Stage]) -> list[PlanProblem]:
-    """Return every fault of these stages taken as a plan, in plan order within each kind; empty for a sound plan."""
+def problems_of(stages: Sequence[Stage], readings: Collection[str] | None = None) -> list[PlanProblem]:
+    """Return every fault of these stages taken as a plan, in plan order within each kind; empty for a sound plan.
+
+    `readings` are the names of readings that can be taken; without them, required readings are not checked.
+    """
     if not stages:
-        return [PlanProblem("no stages", "", "The plan has no stages: add at least one.")]
+        return [PlanProblem("no stages", "", FAULTS["no stages"])]
     if len(stages) > MOST_STAGES:
-        words = f"The plan has {len(stages)} stages, expected at most {MOST_STAGES}: merge or remove some."
+        words = say(FAULTS, "too many stages", count=len(stages), most=MOST_STAGES)
         return [PlanProblem("too many stages", "", words)]
-    return [*_repeated(stages), *_faults_alone(stages), *_faults_of_the_graph(stages)]
+    wrong_readings = [] if readings is None else _faults_of_readings(stages, readings)
+    return [*_repeated(stages), *_faults_alone(stages), *wrong_readings, *_faults_of_the_graph(stages)]
+
+
+def _problem(code: str, stage: str, kind: str = "", **told: object) -> PlanProblem:
+    """A fault of a stage; `kind` where the same code is said in several ways."""
+    return PlanProblem(code, stage, say(FAULTS, kind or code, stage=stage, **told))
 
 
 def _repeated(stages: Sequence[Stage]) -> Iterator[PlanProblem]:
     for code, count in Counter(stage.code for stage in stages).items():
         if count > 1:
-            words = f"Stage code {code!r} is used {count} times: give each stage a code of its own."
-            yield PlanProblem("duplicate code", code, words)
+            yield _problem("duplicate code", code, count=count)
+
+
+def _faults_of_readings(stages: Sequence[Stage], readings: Collection[str]) -> Iterator[PlanProblem]:
+    for stage in stages:
+        if stage.kind is Kind.WORK and stage.required_readings:
+            yield _problem("readings of work", stage.code)
+        for reading in stage.required_readings:
+            if reading not in readings:
+                yield _problem("unknown reading", stage.code, reading=reading)
 
 
 def _faults_alone(stages: Sequence[Stage]) -> Iterator[PlanProblem]:
     """Faults that can be seen in one stage by itself."""
     for stage in stages:
-        code, name = stage.code, f"Stage {stage.code!r}"
+        code = stage.code
         is_work = stage.kind is Kind.WORK
         if stage.weight < 0:
-            words = f"{name} has weight {stage.weight}, expected 0 or more."
-            yield PlanProblem("negative weight", code, words)
+            yield _problem("negative weight", code, weight=stage.weight)
         if stage.hold_point and not stage.sign_roles:
-            words = f"{name} is a hold point that nobody signs: name the roles that may sign it."
-            yield PlanProblem("unsigned hold point", code, words)
+            yield _problem("unsigned hold point", code)
         if is_work and (stage.hold_point or stage.sign_roles or stage.covers):
-            words = f"{name} is work, and only a check is signed, is a hold point or covers others: make it a check."
-            yield PlanProblem("work as check", code, words)
+            yield _problem("work as check", code)
+        for mark in stage.marks:
+            if mark in (MARKS_OF_CHECKS if is_work else MARKS_OF_WORK):
+                yield _problem("wrong mark", code, "mark of a check" if is_work else "mark of work", mark=mark.value)
         if len({item.code for item in stage.checklist}) < len(stage.checklist):
-            words = f"{name} has two checklist items of the same code: give each a code of its own."
-            yield PlanProblem("duplicate checklist code", code, words)
+            yield _problem("duplicate checklist code", code)
         if stage.applies_when is not None and not can_be_true(stage.applies_when):
-            words = f"{name} can never be reached: its condition is true of no opening."
-            yield PlanProblem("unreachable stage", code, words)
+            yield _problem("unreachable stage", code, "condition of no opening")
 
 
 def _faults_of_the_graph(stages: Sequence[Stage]) -> Iterator[PlanProblem]:
     after = {stage.code: stage.after for stage in stages}
     checks = {stage.code for stage in stages if stage.kind is Kind.CHECK}
     for stage in stages:
-        for field, named in (("waits for", stage.after), ("covers", stage.covers)):
+        for kind, named in (("waits for unknown", stage.after), ("covers unknown", stage.covers)):
             for other in named:
                 if other not in after:
-                    words = f"Stage {stage.code!r} {field} {other!r}, which the plan does not have: add it or drop it."
-                    yield PlanProblem("unknown stage", stage.code, words)
+                    yield _problem("unknown stage", stage.code, kind, other=other)
     blocked = {code for code, befores in after.items() if not after.keys() >= set(befores)}
     for ring in _rings(after):
         blocked |= set(ring)
-        words = f"{_path([*ring, ring[0]])}: take one of these links out."
-        yield PlanProblem("cycle", ring[0], words)
+        yield _problem("cycle", ring[0], path=path_of([*ring, ring[0]]))
     yield from _cut_off(after, blocked)
     for stage in stages:
         before = _paths_back(after, stage.code)
         for other in stage.covers:
             if other in after and other not in before:
-                words = f"Stage {stage.code!r} covers {other!r} but does not wait for it: make it wait, or drop it."
-                yield PlanProblem("covers what comes later", stage.code, words)
+                yield _problem("covers what comes later", stage.code, other=other)
             if other in checks:
-                words = f"Stage {stage.code!r} covers {other!r}, which is a check: cover the work that it checks."
-                yield PlanProblem("covers a check", stage.code, words)
+                yield _problem("covers a check", stage.code, other=other)
 
 
 def _rings(after: Mapping[str, Sequence[str]]) -> Iterator[list[str]]:
@@ -116,8 +118,7 @@ def _cut_off(after: Mapping[str, Sequence[str]], blocked: set[str]) -> Iterator[
         paths = _paths_back(after, code)
         walls = [other for other in paths if other in blocked]
         if walls:
-            words = f"Stage {code!r} can never be reached: {_path(paths[walls[0]])}, which can never be done."
-            yield PlanProblem("unreachable stage", code, words)
+            yield _problem("unreachable stage", code, "behind a cycle", path=path_of(paths[walls[0]]))
 
 
 def _paths_back(after: Mapping[str, Sequence[str]], start: str) -> dict[str, list[str]]:
@@ -133,7 +134,3 @@ def _paths_back(after: Mapping[str, Sequence[str]], start: str) -> dict[str, lis
                     longer.append(paths[before])
         frontier = longer
     return paths
-
-
-def _path(codes: Sequence[str]) -> str:
-    return " waits for ".join(codes)

@@ -1,14 +1,15 @@
 """Plans as plain data: read from a document (a fixture, a form, a row) and written back."""
 
 import re
-from collections.abc import Mapping
-from dataclasses import fields
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, fields
 from enum import StrEnum
 from typing import TypeVar
 
-from openings.sequence.checking import PlanError, PlanProblem
+from openings.sequence.checking import PlanError, problems_of
 from openings.sequence.condition_document import ConditionError, read_condition, write_condition
 from openings.sequence.conditions import ATTRIBUTES, Condition
+from openings.sequence.fault_words import FAULTS, PlanProblem, say
 from openings.sequence.plan import Plan
 from openings.sequence.stage import NO_WORDS, ChecklistItem, Kind, Mark, Role, Stage, Trade, WhenUnknown, Words
 
@@ -23,11 +24,30 @@ PLAN_FIELDS = frozenset(field.name for field in fields(Plan) if field.init)
 STAGE_FIELDS = frozenset(field.name for field in fields(Stage))
 
 
-def read_plan(document: Document) -> Plan:
-    """Read a plan from plain data.
+@dataclass(frozen=True, slots=True)
+class PlanSheet:
+    """A plan as written: every part of it can be read, but whether it is sound nobody has said yet."""
+
+    code: str
+    name: Words
+    wall_kind: str
+    stages: tuple[Stage, ...]
+    basis: Words = NO_WORDS
+
+
+def read_plan(document: Document, readings: Collection[str] | None = None) -> Plan:
+    """Read a plan from plain data; `readings` are the names of the readings that can be taken, where they are known.
 
     Raises PlanError listing every fault: first those of the writing; once the writing is right, those of the plan.
     """
+    sheet = read_sheet(document)
+    if readings is not None and (problems := problems_of(sheet.stages, readings)):
+        raise PlanError(problems)
+    return Plan(code=sheet.code, name=sheet.name, wall_kind=sheet.wall_kind, stages=sheet.stages, basis=sheet.basis)
+
+
+def read_sheet(document: Document) -> PlanSheet:
+    """Read what is written, sound or not; raises PlanError listing every fault of the writing."""
     reader = _Reader()
     plan = reader.at("", document)
     code = reader.code(plan)
@@ -39,10 +59,10 @@ def read_plan(document: Document) -> Plan:
     stages = tuple(reader.stage(row) for row in reader.listed(plan, "stages"))
     if reader.problems:
         raise PlanError(reader.problems)
-    return Plan(code=code, name=name, wall_kind=str(wall_kind), stages=stages, basis=basis)
+    return PlanSheet(code, name, str(wall_kind), stages, basis)
 
 
-def write_plan(plan: Plan) -> dict[str, object]:
+def write_plan(plan: Plan | PlanSheet) -> dict[str, object]:
     """Write a plan as the plain data it is read from, every field spelt out."""
     return {
         "code": plan.code,
@@ -93,8 +113,8 @@ class _Reader:
         self.where = ""
 
     def fault(self, field: str, read: object, expected: str) -> None:
-        place = f"Stage {self.where!r}" if self.where else "The plan"
-        words = f"{place}: field {field!r} reads {read!r}, expected {expected}."
+        place = Words(f"Stage '{self.where}'", f"Etapa '{self.where}'") if self.where else Words("The plan", "El plan")
+        words = say(FAULTS, "unreadable", place=place, field=field, read=repr(read), expected=expected)
         self.problems.append(PlanProblem("unreadable", self.where, words))
 
     def at(self, where: str, value: object) -> Document:
@@ -168,7 +188,8 @@ class _Reader:
         try:
             return read_condition(row["applies_when"])
         except ConditionError as error:
-            self.problems.append(PlanProblem("unreadable", self.where, f"Stage {self.where!r}: its condition {error}."))
+            words = say(FAULTS, "unreadable condition", stage=self.where, fault=str(error))
+            self.problems.append(PlanProblem("unreadable", self.where, words))
             return None
 
     def one_of(self, row: Document, field: str, kind: type[E], default: E) -> E:
