@@ -72,28 +72,40 @@ def record_from_desk(  # noqa: PLR0913 - a report has as many parts as that
     answers: dict[str, bool] | None = None,
 ) -> ItemResult:
     """One report made on a page, by the server's own clock; raises the `Problem` that a push would have answered."""
-    membership = membership_of(who, site.pk)
-    if membership is None:
-        raise Forbidden(_("You have no role on this site."))
-    said: dict[str, Any] = {"readings": readings or {}, "answers": answers or {}, "note": note}
-    raw = {"action": action, "about": str(about or ""), **said}
-    report = Report(
+    said = {"note": note, "readings": readings or {}, "answers": answers or {}}
+    report = desk_report(opening=opening, stage=stage, action=action, happened_at=now, about=about, **said)
+    return record_desk_reports(site=site, reports=[report], who=who, now=now)[0]
+
+
+def desk_report(
+    *, opening: Opening, stage: str, action: str, happened_at: datetime, about: UUID | None = None, **said: Any
+) -> Report:
+    """A report made on a page; `said` are its note, readings and answers."""
+    raw = {"action": action, "about": str(about or ""), "readings": {}, "answers": {}, "note": "", **said}
+    return Report(
         id=new_id(),
         opening=opening.number,
         stage=stage,
         action=action,
-        happened_at=now,
+        happened_at=happened_at,
         digest=content_digest(raw),
         raw=raw,
         about=about,
         **said,
     )
-    with transaction.atomic():
-        number = next_numbers(site.pk, 1)[0]
-        batch = Batch(site, Sender(who, membership), read_clock(None, None, now), [report])
-        result = batch.accept(report, number)
-        batch.store()
-    return result
+
+
+@transaction.atomic
+def record_desk_reports(*, site: Site, reports: Sequence[Report], who: Any, now: datetime) -> list[ItemResult]:
+    """Reports made on a page, all of them or none; raises the `Problem` that a push would have answered."""
+    membership = membership_of(who, site.pk)
+    if membership is None:
+        raise Forbidden(_("You have no role on this site."))
+    numbers = iter(next_numbers(site.pk, len(reports)))
+    batch = Batch(site, Sender(who, membership), read_clock(None, None, now), reports)
+    results = [batch.accept(report, next(numbers)) for report in reports]
+    batch.store()
+    return results
 
 
 def record_placed(*, item: KeptAside, report: Report, sender: Sender, now: datetime) -> CheckIn:
