@@ -4,7 +4,7 @@ from openings.models.floor_plans import FloorPlan
 from openings.models.lists import OpeningList
 from openings.models.openings import DirtyOpening, Opening
 from openings.models.places import Building, Floor
-from openings.models.plans import SequencePlan
+from openings.models.plans import PlanDraft, SequencePlan
 from openings.models.schedules import HeadingMap, IntakeDraft, ScheduleChange, ScheduleRevision
 from openings.models.sites import Site
 from openings.models.walls import WallType
@@ -18,6 +18,7 @@ __all__ = [
     "IntakeDraft",
     "Opening",
     "OpeningList",
+    "PlanDraft",
     "ScheduleChange",
     "ScheduleRevision",
     "SequencePlan",
