@@ -6,8 +6,11 @@ from uuid import UUID
 
 from django.db.models import Exists, OuterRef, QuerySet
 
-from inspections.models import CheckInPhoto, Photo
+from inspections.models import CheckIn, CheckInPhoto, Photo
+from openings.models import Site
 from sitetrack.access.models import Person
+
+MOST_NAMING = 50
 
 
 def named_photos() -> QuerySet[CheckInPhoto]:
@@ -32,3 +35,10 @@ def missing_photos(check_in_ids: Iterable[Any]) -> dict[UUID, list[str]]:
     for check_in, digest in rows.values_list("check_in", "digest"):
         missing.setdefault(check_in, []).append(digest)
     return missing
+
+
+def naming_check_ins(digest: str, site: Site, person: Person) -> list[CheckIn]:
+    """The check-ins of the site that name the photo and that the person may see, earliest first."""
+    naming = CheckInPhoto.objects.visible_to(person).filter(site=site, digest=digest).values("check_in")
+    check_ins = CheckIn.objects.filter(pk__in=naming).select_related("opening", "person", "company", "device")
+    return list(check_ins.order_by("corrected_at", "id")[:MOST_NAMING])

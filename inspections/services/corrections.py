@@ -38,7 +38,7 @@ def correct_check_in(
     if not why.strip():
         error = FieldError("why", "empty", expected="what was wrong", example="Misread the tape at the head.")
         raise BadInput(_("A correction says what was wrong; the reason stays in the record."), errors=[error])
-    at = {"opening": old.opening, "stage": old.stage}
+    at: dict[str, Any] = {"opening": old.opening, "stage": old.stage}
     void = desk_report(**at, action=Action.VOID, happened_at=now, about=old.pk, note=why)
     anew = desk_report(**at, action=old.action, happened_at=old.corrected_at, **said)
     return record_desk_reports(site=site, reports=[void, anew], who=who, now=now)[1]

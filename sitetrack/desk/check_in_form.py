@@ -7,6 +7,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from inspections.models.checkins import Action
+from inspections.selectors.record_lines import RecordLine
 from inspections.selectors.stages import StageWords
 from inspections.trueness.errors import ReadingError
 from inspections.trueness.measures import MEASURES
@@ -40,8 +41,10 @@ NOTE_NEEDED = {Action.HOLD, Action.NOTE, Action.VOID}
 ABOUT_NEEDED = {Action.SIGN, Action.RELEASE, Action.VOID}
 
 
-def button_words(action: Action, stage: StageWords, *, waives: bool = False) -> Any:
+def button_words(action: Action, stage: StageWords, *, waives: bool = False, corrects: bool = False) -> Any:
     """What the button of this action says at this stage."""
+    if corrects:
+        return _("Take back and report anew")
     if waives:
         return _("Let it stand")
     if stage.is_check and action == Action.FINISH:
@@ -49,17 +52,28 @@ def button_words(action: Action, stage: StageWords, *, waives: bool = False) -> 
     return BUTTONS[action]
 
 
+def as_said(line: RecordLine) -> dict[str, Any]:
+    """What a check-in said, as first values of the form that says it anew."""
+    answers = {f"answer_{code}": "yes" if given else "no" for code, given in line.answers.items()}
+    return {f"reading_{name}": text for name, text in line.readings.items()} | answers | {"note": line.note}
+
+
 class CheckInForm(forms.Form):
-    """A check-in as a person types it; whether it may be stored is judged by the service."""
+    """A check-in as a person types it; whether it may be stored is judged by the service.
+
+    With `correct` it says anew the check-in that `about` names, and `why` that one is taken back.
+    """
 
     stage = forms.CharField(widget=forms.HiddenInput)
     action = forms.ChoiceField(choices=Action.choices, widget=forms.HiddenInput)
     about = forms.UUIDField(required=False, widget=forms.HiddenInput)
     waive = forms.BooleanField(required=False, widget=forms.HiddenInput)
+    correct = forms.BooleanField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, stage: StageWords, action: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.waives = action == Action.SIGN and bool(self["waive"].value())
+        self.corrects = bool(self["correct"].value())
         self.wanted = {f"reading_{name}" for name in stage.required_readings}
         if stage.is_check and action in {Action.FINISH, Action.FAIL}:
             self._ask_checklist(stage)
@@ -70,6 +84,13 @@ class CheckInForm(forms.Form):
             max_length=LONGEST_NOTE,
             widget=forms.Textarea(attrs={"rows": 3}),
         )
+
+        if self.corrects:
+            self.fields["why"] = forms.CharField(
+                label=_("What was wrong with it; the reason stays in the record"),
+                max_length=LONGEST_NOTE,
+                widget=forms.TextInput(attrs={"autocomplete": "off"}),
+            )
 
     def _ask_checklist(self, stage: StageWords) -> None:
         for question in stage.checklist:
@@ -110,8 +131,9 @@ class CheckInForm(forms.Form):
     def refuse(self, problem: Problem) -> None:
         """Say a refusal beside the field it names, or above the form."""
         named = {error.field.rsplit(".", 1)[-1] for error in problem.errors}
-        fields = [f"reading_{name}" for name in named] + [f"answer_{name}" for name in named]
-        beside = next((name for name in fields if name in self.fields), None)
+        fields = [f"{kind}{name}" for kind in ("reading_", "answer_", "") for name in named]
+        shown = {name for name, field in self.fields.items() if not field.widget.is_hidden}
+        beside = next((name for name in fields if name in shown), None)
         cause = problem.__cause__
         self.add_error(beside, refusal_words(cause) if isinstance(cause, ReadingError) else problem.detail)
 

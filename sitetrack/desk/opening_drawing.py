@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from django.utils.translation import get_language
 
 from inspections.evidence.drawn import DrawnFrame, frame_drawing
-from inspections.selectors.opening_record import OpeningSheet, RecordLine
+from inspections.selectors.opening_record import OpeningSheet
+from inspections.selectors.record_lines import RecordLine
 from inspections.trueness.advice import advise
 from inspections.trueness.errors import ReadingError
 from inspections.trueness.move_words import move_in_words

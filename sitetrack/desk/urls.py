@@ -1,6 +1,6 @@
 """Addresses of the desk."""
 
-from django.urls import path
+from django.urls import include, path
 
 from sitetrack.desk import (
     alert_pages,
@@ -8,10 +8,8 @@ from sitetrack.desk import (
     entrance,
     floor_pages,
     kit_pages,
-    opening_pages,
     reading_table_pages,
     schedule_pages,
-    takeoff_pages,
     today_pages,
     tolerances_pages,
     weekly_pages,
@@ -23,7 +21,6 @@ urlpatterns = [
     path("sign-in", entrance.SignIn.as_view(), name="sign-in"),
     path("sign-out", entrance.SignOut.as_view(), name="sign-out"),
     path("s/<slug:code>/today", today_pages.today, name="today"),
-    path("s/<slug:code>/find", opening_pages.find, name="find"),
     path("s/<slug:code>/floors", floor_pages.floors, name="floors"),
     path("s/<slug:code>/floors/<uuid:floor_id>", floor_pages.floor, name="floor"),
     path("readings", reading_table_pages.readings, name="readings"),
@@ -32,12 +29,7 @@ urlpatterns = [
     path("s/<slug:code>/kit.csv", kit_pages.kit_csv, name="kit-csv"),
     path("s/<slug:code>/drift", drift_pages.drift, name="drift"),
     path("s/<slug:code>/tolerances", tolerances_pages.tolerances, name="tolerances"),
-    path("s/<slug:code>/openings/<path:number>/takeoff", takeoff_pages.takeoff, name="takeoff"),
-    # A number may hold a stroke, as in 101A/B.
-    path(
-        "s/<slug:code>/openings/<path:number>/readings", reading_table_pages.opening_readings, name="opening-readings"
-    ),
-    path("s/<slug:code>/openings/<path:number>", opening_pages.opening, name="opening"),
+    path("", include("sitetrack.desk.opening_urls")),
     path("s/<slug:code>/alerts", alert_pages.alerts, name="alerts"),
     path("s/<slug:code>/alerts/<uuid:alert_id>/acknowledge", alert_pages.acknowledge_alert, name="acknowledge"),
     path("s/<slug:code>/alerts/<uuid:alert_id>/unacknowledge", alert_pages.unacknowledge_alert, name="unacknowledge"),

@@ -10,7 +10,7 @@ from django.utils.safestring import SafeString, mark_safe
 from inspections.models.alerts import ClosedHow
 from inspections.rules.table import EXPLAINED
 from inspections.selectors.alerts import AlertLine
-from inspections.selectors.opening_record import RecordLine
+from inspections.selectors.record_lines import RecordLine
 from inspections.selectors.stages import StageWords
 from openings.models import Site
 from sitetrack.desk import words
