@@ -23,6 +23,7 @@ from sitetrack.access.models import Company, Device, Membership, Person
 from sitetrack.access.roles import Role, Trade
 from sitetrack.access.scope import membership_of
 from sitetrack.access.services.enrolment import issue_token
+from sitetrack.kit.clock import now as read_clock
 from sitetrack.kit.clock import rfc3339
 from sitetrack.kit.ids import new_id
 from sitetrack.kit.lengths import parse_length
@@ -99,9 +100,12 @@ def viewer(of: Site) -> Person:
     return member(of, Role.VIEWER)
 
 
-def device(of: Site, whose: Person, *, kind: str = Device.Kind.PHONE, now: datetime = MONDAY) -> tuple[Device, str]:
-    """An enrolled phone and its token."""
-    return issue_token(site_id=of.pk, person=whose, name=f"phone {next(_count)}", kind=kind, now=now)
+def device(
+    of: Site, whose: Person, *, kind: str = Device.Kind.PHONE, now: datetime | None = None
+) -> tuple[Device, str]:
+    """A phone and its token, enrolled just now by the server's own clock, which is what a token's life is judged by."""
+    name = f"phone {next(_count)}"
+    return issue_token(site_id=of.pk, person=whose, name=name, kind=kind, now=now or read_clock())
 
 
 def building(of: Site, code: str = "A") -> Building:

@@ -138,8 +138,8 @@ def _note_clock(device: Device, clock: Clock, *, heard: bool) -> None:
     device.last_seen_at = clock.now
     fields = ["last_seen_at"]
     if heard:
-        device.clock_offset_ms = clock.offset // MILLISECOND
-        fields.append("clock_offset_ms")
+        device.clock_offset_ms, device.clock_read_at = clock.offset // MILLISECOND, clock.now
+        fields += ["clock_offset_ms", "clock_read_at"]
     if heard and clock.flag:
         device.clock_jumped_at = clock.now
         fields.append("clock_jumped_at")

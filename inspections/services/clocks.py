@@ -40,6 +40,6 @@ def read_clock(device: Device | None, device_time: datetime | None, now: datetim
     if device is None or device.clock_offset_ms is None or device_time is None:
         return Clock(offset, now)
     moved = abs(offset - timedelta(milliseconds=device.clock_offset_ms))
-    since = now - (device.last_seen_at or now)
+    since = now - (device.clock_read_at or now)
     jumped = moved > JUMP + since * DRIFT
     return Clock(offset, now, "clock jumped" if jumped else "")

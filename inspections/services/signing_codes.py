@@ -2,6 +2,9 @@
 
 Checking is slow on purpose, so it is done before the site's row is locked, once for each code of a batch. The row of
 the person is locked meanwhile: guesses sent side by side are still counted one after another.
+
+Wrong codes lock the signer on the phone they came from, and on no other: a hand who guesses, or only mistypes, takes
+nobody's right to sign elsewhere. Only very many wrong codes from several phones lock the signer everywhere.
 """
 
 from collections.abc import Iterable, Sequence
@@ -9,6 +12,7 @@ from datetime import datetime, timedelta
 from uuid import UUID
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from inspections.models import CheckIn, KeptAside, WrongSigningCode
 from inspections.services.reports import Report, Sender
@@ -20,6 +24,11 @@ from sitetrack.kit.problems import Forbidden, Problem
 TRIES = 5
 WINDOW = timedelta(minutes=15)
 LOCKED_FOR = timedelta(minutes=15)
+DAY = timedelta(days=1)
+# One phone may not guess all day at its five in a quarter of an hour. So many tries a day at all find a code of six
+# digits once in 10,000 days; it takes the day's tries of five phones to lock a signer everywhere.
+TRIES_OF_A_PHONE_A_DAY = 20
+TRIES_A_DAY = 100
 
 
 class SigningCodeWrong(Problem):
@@ -82,17 +91,32 @@ def _try(person: Person, code: str, device: Device | None, now: datetime) -> Pro
         return SigningCodeNotSet(f"{person.name} has set no signing code yet: on the desk, under signing code.")
     if not code:
         return SigningCodeWrong("No signing code came with it. Sign again and give it.")
-    wrong = WrongSigningCode.objects.filter(person=person)
-    if until := _locked_until(list(wrong.order_by("-at").values_list("at", flat=True)[:TRIES]), now):
+    if until := _until_when(person, device, now):
         minutes = -(-(until - now) // timedelta(minutes=1))
         return SigningCodeLocked(
-            f"{TRIES} wrong codes for {person.name}. Wait {minutes} minutes, or sign on {person.name}'s own phone."
+            _("Too many wrong codes for %(name)s. Wait %(minutes)d minutes, or sign on %(name)s's own phone.")
+            % {"name": person.name, "minutes": minutes}
         )
     if signing_code_fits(person, code):
-        wrong.delete()
+        WrongSigningCode.objects.filter(person=person, device=device).delete()
         return None
+    WrongSigningCode.objects.filter(person=person, at__lte=now - DAY).delete()
     WrongSigningCode.objects.create(person=person, device=device, at=now)
     return SigningCodeWrong(f"This is not the signing code of {person.name}. Sign again with the right one.")
+
+
+def _until_when(person: Person, device: Device | None, now: datetime) -> datetime | None:
+    """When this person may sign by code from this phone again; None for now."""
+    wrong = WrongSigningCode.objects.filter(person=person, at__gt=now - DAY).order_by("-at")
+    tries = list(wrong.values_list("device", "at")[:TRIES_A_DAY])
+    everywhere = [at for _device, at in tries]
+    here = [at for key, at in tries if key == (device.pk if device else None)]
+    ends = [
+        _locked_until(here[:TRIES], now),
+        here[TRIES_OF_A_PHONE_A_DAY - 1] + DAY if len(here) >= TRIES_OF_A_PHONE_A_DAY else None,
+        everywhere[-1] + DAY if len(everywhere) >= TRIES_A_DAY else None,
+    ]
+    return max((end for end in ends if end is not None), default=None)
 
 
 def _locked_until(latest: Sequence[datetime], now: datetime) -> datetime | None:

@@ -4,7 +4,8 @@ from rest_framework import authentication, exceptions
 from rest_framework.request import Request
 
 from sitetrack.access.models import Device, Person
-from sitetrack.access.services.enrolment import digest
+from sitetrack.access.services.enrolment import device_of_token
+from sitetrack.kit.clock import now
 
 
 class DeviceTokenAuthentication(authentication.BaseAuthentication):
@@ -16,11 +17,7 @@ class DeviceTokenAuthentication(authentication.BaseAuthentication):
         kind, _, token = request.headers.get("Authorization", "").partition(" ")
         if kind.lower() != "bearer":
             return None
-        device = (
-            Device.objects.select_related("person")
-            .filter(token_digest=digest(token.strip()), revoked_at=None, person__is_active=True)
-            .first()
-        )
+        device = device_of_token(token=token.strip(), now=now())
         if device is None:
             raise exceptions.AuthenticationFailed("This token is not good any more. Enrol the phone again.")
         return device.person, device

@@ -11,7 +11,7 @@ from inspections.models.alerts import ClosedHow
 from inspections.models.checkins import Outcome
 from openings.models import Site
 from sitetrack.access.models import Device, Person
-from sitetrack.access.services.enrolment import issue_token, revoke_device
+from sitetrack.access.services.enrolment import issue_token, stop_devices
 from sitetrack.demo.names import BY_KEY, DEMO_PASSWORD, OFFICE, PEOPLE
 from sitetrack.kit.clock import rfc3339
 from sitetrack.kit.ids import new_id
@@ -96,8 +96,8 @@ def _program(site: Site, address: str, now: datetime) -> list[str]:
 
 def _token(site: Site, now: datetime) -> str:
     office = Person.objects.get(email=BY_KEY[OFFICE].email)
-    for earlier in Device.objects.filter(site=site, person=office, name=PROGRAM, revoked_at=None):
-        revoke_device(device=earlier, now=now)
+    earlier = Device.objects.filter(site=site, person=office, name=PROGRAM, revoked_at=None)
+    stop_devices(devices=list(earlier), who=None, now=now)
     return issue_token(site_id=site.pk, person=office, name=PROGRAM, kind=Device.Kind.PROGRAM, now=now)[1]
 
 

@@ -11,7 +11,6 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
-from sitetrack.access.api.devices import must_supervise
 from sitetrack.access.models import Device, Membership
 from sitetrack.access.selectors.devices import DeviceQuerySet
 from sitetrack.access.services.enrolment import CODE_LIFE, make_enrolment_code, revoke_device
@@ -40,7 +39,6 @@ def make_code(request: HttpRequest, desk: Desk) -> HttpResponse:
     if standing is None:
         return _list(request, desk, refused=_("Choose whose phone it is."), status=422)
     try:
-        must_supervise(desk.person, desk.site.pk)
         code = make_enrolment_code(site_id=desk.site.pk, person=standing.person, who=desk.person, now=desk.now)
     except Problem as problem:
         return _list(request, desk, refused=problem.detail, status=problem.status)
@@ -56,8 +54,7 @@ def revoke(request: HttpRequest, desk: Desk, device_id: UUID) -> HttpResponse:
     """Stop a phone's token; what it sent stays, and what it still holds it sends once it is let in again."""
     device = get_object_or_404(DeviceQuerySet(Device).visible_to(desk.person), pk=device_id, site=desk.site)
     try:
-        must_supervise(desk.person, desk.site.pk)
-        revoke_device(device=device, now=desk.now)
+        revoke_device(device=device, who=desk.person, now=desk.now)
     except Problem as problem:
         return _list(request, desk, refused=problem.detail, status=problem.status)
     messages.success(request, _("%(phone)s is stopped.") % {"phone": device.name})

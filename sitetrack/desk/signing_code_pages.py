@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods
 
 from sitetrack.access.services.signing_code import LEAST_DIGITS, MOST_DIGITS, set_signing_code
 from sitetrack.desk.setup import SIGNING
+from sitetrack.kit.clock import now
 from sitetrack.kit.problems import Problem
 
 
@@ -30,7 +31,7 @@ def signing_code(request: HttpRequest) -> HttpResponse:
     if code.strip() != request.POST.get("again", "").strip():
         return _page(request, _("The two are not the same. Type the code twice."), status=422)
     try:
-        set_signing_code(person=person, code=code)
+        set_signing_code(person=person, code=code, now=now())
     except Problem as problem:
         return _page(request, problem.detail, status=problem.status)
     messages.success(request, _("Your signing code is set. Phones learn that you can sign with their next pull."))

@@ -9,10 +9,17 @@ from django.core.management import CommandError, call_command
 
 from openings.models import Site
 from sitetrack.access.api.devices import EnrolThrottle
-from sitetrack.access.models import Device, EnrolmentCode, Person
-from sitetrack.access.services.enrolment import digest, enrol_device, make_enrolment_code
+from sitetrack.access.models import Device, EnrolmentCode, Person, RecordedChange
+from sitetrack.access.models.changes import Kind
+from sitetrack.access.services.enrolment import (
+    device_of_token,
+    digest,
+    enrol_device,
+    make_enrolment_code,
+    revoke_device,
+)
 from sitetrack.kit.clock import now
-from sitetrack.kit.problems import BadInput
+from sitetrack.kit.problems import BadInput, Forbidden
 from tests import builders as b
 from tests.published_shapes import check_problem, unix_ms_of
 
@@ -169,3 +176,43 @@ def test_the_command_says_who_or_which_site_it_does_not_know(clinic: Site, hand:
     with pytest.raises(CommandError, match="no role"):
         call_command("issue_token", site=b.site().code, person=hand.email, name="x")
     assert not Device.objects.exists()
+
+
+def test_services_check_the_role_themselves(clinic: Site) -> None:
+    device, _ = b.device(clinic, b.crew(clinic))
+    for who in (b.crew(clinic), b.inspector(clinic), b.viewer(clinic), b.supervisor(b.site())):
+        with pytest.raises(Forbidden):
+            make_enrolment_code(site_id=clinic.pk, person=device.person, who=who, now=b.MONDAY)
+        with pytest.raises(Forbidden):
+            revoke_device(device=device, who=who, now=b.MONDAY)
+    assert Device.objects.get(pk=device.pk).revoked_at is None
+
+
+def test_no_code_for_someone_without_a_role_on_the_site(clinic: Site) -> None:
+    with pytest.raises(BadInput):
+        make_enrolment_code(site_id=clinic.pk, person=b.person(), who=b.supervisor(clinic), now=b.MONDAY)
+
+
+def test_any_use_of_a_token_is_seen_but_written_only_now_and_then(clinic: Site) -> None:
+    device, token = b.device(clinic, b.crew(clinic), now=b.MONDAY)
+    for minutes, seen in ((1, 1), (3, 1), (5, 1), (6, 6), (10, 6), (11, 11)):
+        assert device_of_token(token=token, now=b.MONDAY + b.MINUTE * minutes) == device
+        assert Device.objects.get(pk=device.pk).last_seen_at == b.MONDAY + b.MINUTE * seen
+
+
+def test_a_token_unused_for_ninety_days_is_not_good_any_more(clinic: Site) -> None:
+    _, token = b.device(clinic, b.crew(clinic), now=b.MONDAY)
+    assert device_of_token(token=token, now=b.MONDAY + b.DAY * 90) is not None
+    assert device_of_token(token=token, now=b.MONDAY + b.DAY * 180) is not None, "each use begins the days anew"
+    assert device_of_token(token=token, now=b.MONDAY + b.DAY * 271) is None
+
+
+def test_phones_are_in_the_audit_trail(clinic: Site) -> None:
+    boss, hand = b.supervisor(clinic), b.crew(clinic)
+    code = make_enrolment_code(site_id=clinic.pk, person=hand, who=boss, now=b.MONDAY)
+    device, token = enrol_device(code=code, name="Blue phone", now=b.MONDAY)
+    revoke_device(device=device, who=boss, now=b.MONDAY)
+    told = [(r.who, r.act, r.named) for r in RecordedChange.objects.filter(kind=Kind.PHONE).order_by("id")]
+    assert told == [(boss, "added", hand.name), (hand, "added", "Blue phone"), (boss, "stopped", "Blue phone")]
+    assert not RecordedChange.objects.filter(differences__icontains=token).exists()
+    assert not RecordedChange.objects.filter(differences__icontains=code).exists()

@@ -40,7 +40,7 @@ def frames(site: Site) -> list[Opening]:
 @pytest.fixture
 def inspector(site: Site) -> Person:
     """One who signs with a code of their own."""
-    return set_signing_code(person=builders.inspector(site), code="804711")
+    return set_signing_code(person=builders.inspector(site), code="804711", now=now())
 
 
 @pytest.fixture
@@ -155,7 +155,7 @@ def test_token_revoked_while_offline_loses_nothing(phone: Phone, site: Site) -> 
     phone.offline()
     note(phone, "2003", "before the phone was revoked")
     device = Device.objects.get()
-    revoke_device(device=device, now=now())
+    revoke_device(device=device, who=builders.supervisor(site), now=now())
     phone.offline(False)
     phone.send()
     phone.page.get_by_text("must be enrolled again").wait_for()

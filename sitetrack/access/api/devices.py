@@ -16,8 +16,7 @@ from rest_framework.views import APIView
 
 from sitetrack.access.api.asking import asking
 from sitetrack.access.models import Device, Membership, Person
-from sitetrack.access.roles import Role
-from sitetrack.access.scope import membership_of
+from sitetrack.access.rights import Right, must
 from sitetrack.access.selectors.devices import DeviceQuerySet
 from sitetrack.access.services.enrolment import CODE_LIFE, enrol_device, make_enrolment_code, revoke_device
 from sitetrack.kit.api import ApiView, ScopedViewSet
@@ -139,7 +138,7 @@ class CodeView(ApiView):
             # A token that could make codes would outlive its own revocation.
             raise Forbidden("Codes are made signed in at a browser, not with a token.")
         who, moment = asking(request), now()
-        must_supervise(who, site_id)
+        must(who, site_id, Right.MANAGE_PHONES)  # before whether the person exists there is told
         code = make_enrolment_code(site_id=site_id, person=_person_on(site_id, person_id), who=who, now=moment)
         answer = {"code": code, "expires_at": moment + CODE_LIFE}
         return Response(CodeAnswer(answer).data, status=201, headers=NO_STORE)
@@ -162,15 +161,7 @@ class DeviceViewSet(ScopedViewSet):
     def revoke(self, request: Request, **kwargs: Any) -> Response:
         """For supervisors of the site. What the device sent stays; again changes nothing."""
         device = self.get_object()
-        must_supervise(asking(request), device.site_id)
-        return self.answer(revoke_device(device=device, now=now()))
-
-
-def must_supervise(person: Person, site_id: Any) -> None:
-    """Raise `Forbidden` unless the person is a supervisor of the site; a site they can't see is not told apart."""
-    standing = membership_of(person, site_id)
-    if standing is None or standing.role != Role.SUPERVISOR:
-        raise Forbidden("Devices are let in and stopped by a supervisor of the site.")
+        return self.answer(revoke_device(device=device, who=asking(request), now=now()))
 
 
 def _person_on(site_id: Any, person_id: Any) -> Person:

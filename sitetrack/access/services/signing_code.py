@@ -3,12 +3,15 @@
 Short enough for gloves, so it is kept as a slow hash only, and guessing is stopped by whoever checks it.
 """
 
+from datetime import datetime
 from itertools import pairwise
 
 from django.contrib.auth.hashers import check_password, make_password
 from django.db import transaction
 
 from sitetrack.access.models import Person
+from sitetrack.access.models.changes import Act, Kind
+from sitetrack.access.services.trail import record_change
 from sitetrack.kit.problems import BadInput, FieldError
 
 LEAST_DIGITS = 6
@@ -16,7 +19,7 @@ MOST_DIGITS = 12
 
 
 @transaction.atomic
-def set_signing_code(*, person: Person, code: str) -> Person:
+def set_signing_code(*, person: Person, code: str, now: datetime) -> Person:
     """Give a person a new signing code in place of any old one; raises `BadInput` for one that is easily guessed."""
     code = code.strip()
     if fault := _fault(code):
@@ -25,6 +28,10 @@ def set_signing_code(*, person: Person, code: str) -> Person:
         raise BadInput(fault, errors=[FieldError("code", fault, expected=expected)])
     person.signing_code = make_password(code)
     person.save(update_fields=["signing_code"])
+    record_change(
+        site=None, who=person, now=now, kind=Kind.ACCOUNT, act=Act.CHANGED, about=person,
+        differences={"signing code": ("", "set")},
+    )  # fmt: skip
     return person
 
 

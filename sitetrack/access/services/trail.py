@@ -48,8 +48,8 @@ def record_change(
 ) -> RecordedChange | None:
     """Add one row; must be called in the transaction of the change it tells of, so that neither stands alone.
 
-    `site` is the site, or None for what belongs to an account only. `about` is what was changed, or its name in words.
-    `differences` has (before, after) for each field. A `CHANGED` without any difference changed nothing and records
+    `site` is the site or its key, or None for what belongs to an account only. `about` is what was changed, or its
+    name in words. `differences` has (before, after) for each field. A `CHANGED` without any difference records
     nothing; then None comes back.
     """
     if not connection.in_atomic_block:
@@ -58,7 +58,7 @@ def record_change(
     if act is Act.CHANGED and not told:
         return None
     return RecordedChange.objects.create(
-        site=site,
+        site_id=site.pk if isinstance(site, models.Model) else site,
         who=who,
         at=now,
         kind=kind,

@@ -62,7 +62,7 @@ def test_without_a_name_nothing_is_taken(clinic: Site) -> None:
 
 def test_a_revoked_phone_is_told_to_enrol_again(clinic: Site) -> None:
     device, token = b.device(clinic, b.crew(clinic))
-    revoke_device(device=device, now=b.MONDAY)
+    revoke_device(device=device, who=b.supervisor(clinic), now=b.MONDAY)
     refused = check_problem(b.client(token=token).post(PUSH, b.batch(b.push_item(b.opening(clinic)))), 401)
     assert "Enrol" in refused["detail"]
 

@@ -108,7 +108,7 @@ class Phones(RuleBasedStateMachine):
     @rule(which=PHONES)
     def token_revoked_and_enrolled_again(self, which: int) -> None:
         phone = self.phones[which]
-        revoke_device(device=phone.device, now=self._later())
+        revoke_device(device=phone.device, who=b.supervisor(self.site), now=self._later())
         phone.device, _token = b.device(self.site, phone.person)
         phone.memory.device = phone.device
 

@@ -12,7 +12,7 @@ from django.test.utils import CaptureQueriesContext
 
 from inspections.models import CheckIn, KeptAside, SignOff, WrongSigningCode
 from inspections.services.reports import ItemResult
-from inspections.services.signing_codes import LOCKED_FOR, TRIES
+from inspections.services.signing_codes import LOCKED_FOR, TRIES, TRIES_A_DAY, TRIES_OF_A_PHONE_A_DAY
 from inspections.sync.items import read_item
 from inspections.sync.push import Push, push
 from openings.models import Opening, Site
@@ -49,7 +49,7 @@ def phone(clinic: Site, hand: Person) -> Device:
 
 @pytest.fixture
 def inspector(clinic: Site) -> Person:
-    return set_signing_code(person=b.inspector(clinic), code=CODE)
+    return set_signing_code(person=b.inspector(clinic), code=CODE, now=b.MONDAY)
 
 
 @pytest.fixture
@@ -108,21 +108,21 @@ def test_whoever_has_set_no_code_is_told_so(phone: Device, clinic: Site, reading
 def test_the_right_code_gives_no_right_that_the_signer_does_not_have(
     phone: Device, clinic: Site, reading: CheckIn
 ) -> None:
-    painter = set_signing_code(person=b.crew(clinic, "painter"), code=CODE)
+    painter = set_signing_code(person=b.crew(clinic, "painter"), code=CODE, now=b.MONDAY)
     assert told(send(phone, signature(reading, painter))[0]) == "/problems/forbidden"
 
 
 def test_a_signer_of_another_site_or_of_days_gone_by_is_nobody(
     phone: Device, inspector: Person, reading: CheckIn
 ) -> None:
-    stranger = set_signing_code(person=b.inspector(b.site()), code=CODE)
+    stranger = set_signing_code(person=b.inspector(b.site()), code=CODE, now=b.MONDAY)
     assert told(send(phone, signature(reading, stranger))[0]) == "/problems/forbidden"
     Membership.objects.filter(person=inspector).update(ended_at=b.MONDAY)
     assert told(send(phone, signature(reading, inspector))[0]) == "/problems/forbidden"
 
 
 def test_reader_and_signer_are_two_persons_by_code_too(clinic: Site, opening: Opening, phone: Device) -> None:
-    reader = set_signing_code(person=b.inspector(clinic), code=CODE)
+    reader = set_signing_code(person=b.inspector(clinic), code=CODE, now=b.MONDAY)
     own = b.frame_check(reader, opening)
     assert told(send(phone, signature(own, reader))[0]) == "/problems/forbidden"
 
@@ -160,14 +160,40 @@ def test_five_wrong_codes_lock_even_the_right_one_for_a_quarter_of_an_hour(
     assert send(phone, signature(reading, inspector), now=last + LOCKED_FOR)[0].outcome == "stored"
 
 
-def test_the_lock_is_one_persons_and_not_a_phones(
-    phone: Device, clinic: Site, inspector: Person, reading: CheckIn
+def test_the_lock_is_of_one_signer_on_one_phone(
+    phone: Device, clinic: Site, inspector: Person, reading: CheckIn, opening: Opening
 ) -> None:
+    """A hand who guesses locks the signer out of that hand's phone, and of no other."""
     other, _ = b.device(clinic, b.crew(clinic))
     send(phone, *(signature(reading, inspector, f"73195{n}") for n in range(TRIES)))
-    assert told(send(other, signature(reading, inspector))[0]) == "/problems/signing-code-locked"
-    boss = set_signing_code(person=b.supervisor(clinic), code=CODE)
+    assert told(send(phone, signature(reading, inspector))[0]) == "/problems/signing-code-locked"
+    boss = set_signing_code(person=b.supervisor(clinic), code=CODE, now=b.MONDAY)
     assert send(phone, signature(reading, boss))[0].outcome == "stored"
+    again = b.frame_check(phone.person, opening, at=b.MONDAY + b.MINUTE)
+    assert send(other, signature(again, inspector), now=b.MONDAY + 2 * b.MINUTE)[0].outcome == "stored"
+
+
+def wrong_by(device: Device, signer: Person, count: int) -> None:
+    WrongSigningCode.objects.bulk_create(
+        WrongSigningCode(person=signer, device=device, at=b.MONDAY + 20 * n * b.MINUTE) for n in range(count)
+    )
+
+
+def test_one_phone_guesses_only_so_often_a_day(phone: Device, inspector: Person, reading: CheckIn) -> None:
+    wrong_by(phone, inspector, TRIES_OF_A_PHONE_A_DAY)
+    late = b.MONDAY + b.DAY - b.MINUTE
+    assert told(send(phone, signature(reading, inspector), now=late)[0]) == "/problems/signing-code-locked"
+    assert send(phone, signature(reading, inspector), now=late + 2 * b.MINUTE)[0].outcome == "stored"
+
+
+def test_many_phones_together_lock_a_signer_everywhere(clinic: Site, inspector: Person, reading: CheckIn) -> None:
+    phones = [b.device(clinic, b.crew(clinic))[0] for _ in range(TRIES_A_DAY // TRIES_OF_A_PHONE_A_DAY + 1)]
+    for each in phones[:-2]:
+        wrong_by(each, inspector, TRIES_OF_A_PHONE_A_DAY)
+    wrong_by(phones[-2], inspector, TRIES_OF_A_PHONE_A_DAY - 1)
+    late = b.MONDAY + timedelta(hours=12)
+    assert told(send(phones[-1], signature(reading, inspector, WRONG), now=late)[0]) == "/problems/signing-code-wrong"
+    assert told(send(phones[-1], signature(reading, inspector), now=late)[0]) == "/problems/signing-code-locked"
 
 
 def test_wrong_codes_far_apart_lock_nothing(phone: Device, inspector: Person, reading: CheckIn) -> None:
@@ -239,16 +265,16 @@ def test_a_batch_without_foreign_signatures_asks_nothing_more(phone: Device, ope
 def test_a_code_that_is_easily_guessed_is_not_taken_and_not_repeated(code: str) -> None:
     someone = b.person()
     with pytest.raises(BadInput) as refusal:
-        set_signing_code(person=someone, code=code)
+        set_signing_code(person=someone, code=code, now=b.MONDAY)
     assert not code or code not in json.dumps(refusal.value.as_dict())
     someone.refresh_from_db()
     assert someone.signing_code == ""
 
 
 def test_a_code_is_kept_as_a_slow_hash_and_replaced_by_the_next() -> None:
-    someone = set_signing_code(person=b.person(), code=CODE)
+    someone = set_signing_code(person=b.person(), code=CODE, now=b.MONDAY)
     assert someone.signing_code.startswith("argon2$")
-    set_signing_code(person=someone, code="246813")
+    set_signing_code(person=someone, code="246813", now=b.MONDAY)
     assert signing_code_fits(someone, "246813")
     assert not signing_code_fits(someone, CODE)
     assert not signing_code_fits(b.person(), "")
