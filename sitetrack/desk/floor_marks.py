@@ -21,10 +21,10 @@ Drawn = tuple[FloorOpening, FrameLook]
 Stages = Mapping[str, StageWords]
 
 
-def addresses(site: Site) -> Callable[[str], str]:
-    """What gives an opening's address from its number, without asking the router each time."""
+def addresses(site: Site, suffix: str = "") -> Callable[[str], str]:
+    """What gives an opening's address from its number, without asking the router each time; `suffix` goes behind."""
     base = reverse("desk:opening", kwargs={"code": site.code, "number": "0"}).removesuffix("0")
-    return lambda number: base + quote(number, safe="/")
+    return lambda number: base + quote(number, safe="/") + suffix
 
 
 def standing_mark(drawn: Drawn, address: str, stages: Stages) -> SafeString:

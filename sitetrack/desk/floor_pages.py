@@ -16,6 +16,7 @@ from sitetrack.desk.floor_filters import FloorFilter
 from sitetrack.desk.floor_marks import Drawn, Stages, addresses, placed_mark, standing_mark
 from sitetrack.desk.frame_mark import DRAWN_STAGES, FrameLook, look_of
 from sitetrack.desk.legend import LEGEND
+from sitetrack.desk.opening_walk import walk_suffix
 from sitetrack.desk.sheets import FLOOR, Desk, draw, site_page
 from sitetrack.desk.words import spoken
 
@@ -51,6 +52,7 @@ def floor(request: HttpRequest, desk: Desk, floor_id: UUID) -> HttpResponse:
     rows = Paginator(floor_rows(narrowed.qs), MOST_ROWS if as_list else MOST_MARKS)
     page = rows.get_page(request.GET.get("page"))
     openings = [(opening, look(opening)) for opening in floor_openings(page, DRAWN_STAGES)]
+    suffix = walk_suffix(request.GET)
     context = {
         "stages": stages,
         "floor": here,
@@ -62,7 +64,8 @@ def floor(request: HttpRequest, desk: Desk, floor_id: UUID) -> HttpResponse:
         "as_list": as_list,
         "walking": request.GET.get("order", "walk") in {"walk", ""},
         "legend": LEGEND,
-        **({} if as_list else _drawing(openings, desk.site, stages)),
+        "walk_suffix": suffix,
+        **({} if as_list else _drawing(openings, desk.site, stages, suffix)),
     }
     return draw(request, desk, FLOOR, "desk/floor.html", context)
 
@@ -74,8 +77,8 @@ def look(opening: FloorOpening) -> FrameLook:
     )
 
 
-def _drawing(openings: list[Drawn], site: Site, stages: Stages) -> dict[str, Any]:
-    address = addresses(site)
+def _drawing(openings: list[Drawn], site: Site, stages: Stages, suffix: str) -> dict[str, Any]:
+    address = addresses(site, suffix)
     on_plan = plan([(drawn, drawn[0].x, drawn[0].y) for drawn in openings])
     walked = on_plan.unplaced if on_plan else openings
     return {
