@@ -7,6 +7,9 @@ REDIS_URL             broker and cache; without it jobs run in-process after com
 ALLOWED_HOSTS         comma-separated host names
 PUBLIC_URL            how phones and mail links reach this server
 SITETRACK_DATA        folder for the SQLite file and uploads; default: .data beside manage.py
+METRICS_TOKEN         who sends it as a bearer token reads /metrics; without it there is no such address
+LOG_FORMAT            json: one object a line, the default in production; line: for a terminal
+LOG_LEVEL             of everything but the requests, which are told one line each in production
 EMAIL_HOST            and EMAIL_PORT, EMAIL_HOST_USER, EMAIL_HOST_PASSWORD, DEFAULT_FROM_EMAIL
 """
 
@@ -64,10 +67,13 @@ INSTALLED_APPS = [
     "sitetrack.reports",
     "sitetrack.desk",
     "sitetrack.field",
+    "sitetrack.operations",
     "sitetrack.demo",
 ]
 
 MIDDLEWARE = [
+    "sitetrack.operations.request_ids.request_names",
+    "sitetrack.operations.health.health_checks",
     "django.middleware.security.SecurityMiddleware",
     # Above the static files, so that whatever is answered carries them.
     "csp.middleware.CSPMiddleware",
@@ -260,10 +266,24 @@ CELERY_BEAT_SCHEDULE = {
 }
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat-schedule")
 
+METRICS_TOKEN = os.environ.get("METRICS_TOKEN", "")
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "{asctime} {levelname} {name} {message}", "style": "{"}},
-    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "filters": {"work": {"()": "sitetrack.operations.log_lines.NameOfWork"}},
+    "formatters": {
+        "line": {"format": "{asctime} {levelname} {name} {work} {message}", "style": "{"},
+        "json": {"()": "sitetrack.operations.log_lines.json_lines"},
+    },
+    "handlers": {
+        "stderr": {
+            "class": "logging.StreamHandler",
+            "formatter": os.environ.get("LOG_FORMAT", "json" if PRODUCTION else "line"),
+            "filters": ["work"],
+        }
+    },
     "root": {"handlers": ["stderr"], "level": os.environ.get("LOG_LEVEL", "WARNING")},
+    "loggers": {"sitetrack.requests": {"level": "INFO" if PRODUCTION else "WARNING"}},
 }
+# The broker's library would otherwise set up logging of its own, without the names of jobs.
+CELERY_WORKER_HIJACK_ROOT_LOGGER = False

@@ -14,6 +14,7 @@ from inspections.sync.pull import MOST_CHANGES, USUAL_CHANGES, Pull, pull
 from sitetrack.access.api.asking import asking, device_of
 from sitetrack.kit.api import ApiView
 from sitetrack.kit.clock import now
+from sitetrack.kit.tally import PULL_RESETS, PULLED
 
 TYPES = ["site", "plan", "profile", "floor", "opening", "hold", "alert"]
 PARAMETERS = ("site", "cursor", "limit")
@@ -78,7 +79,10 @@ class PullView(ApiView):
             cursor=given.get("cursor", ""),
             limit=_limit(given.get("limit")),
         )
-        return Response(pull(asked=asked, now=now()).as_dict(), headers={"Cache-Control": "no-store"})
+        page = pull(asked=asked, now=now())
+        PULLED.inc(len(page.changes))
+        PULL_RESETS.inc(page.reset)
+        return Response(page.as_dict(), headers={"Cache-Control": "no-store"})
 
 
 def _limit(text: str | None) -> int:

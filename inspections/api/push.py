@@ -19,6 +19,7 @@ from sitetrack.kit.api import ApiView
 from sitetrack.kit.clock import now
 from sitetrack.kit.jobs import enqueue
 from sitetrack.kit.problems import BadInput, FieldError
+from sitetrack.kit.tally import PUSHED
 
 
 @extend_schema_field(
@@ -145,6 +146,8 @@ class PushView(ApiView):
             )
         batch = Push(asking(request), device_of(request), _device_time(body.get("device_time")), items)
         pushed = push(batch=batch, now=now())
+        for result in pushed.results:
+            PUSHED.labels(result.outcome).inc()
         if pushed.openings:
             enqueue(work_out_readiness, sorted(map(str, pushed.openings)))
         return Response({"results": [result.as_dict() for result in pushed.results]})
