@@ -1,6 +1,6 @@
 """Everything the fold and the alert rules need of a set of openings, in a fixed number of queries."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -28,22 +28,23 @@ class WorkedOut:
     case: Case
 
 
-def work_out_cases(opening_ids: Iterable[Any]) -> list[WorkedOut]:
-    """Fold each opening's check-ins; five queries however many openings."""
+def work_out_cases(opening_ids: Iterable[Any], plan: Plan | None = None) -> list[WorkedOut]:
+    """Fold each opening's check-ins by its plan, or all by `plan`; five queries however many openings."""
     ids = list(opening_ids)
     openings = list(Opening.objects.filter(pk__in=ids).select_related("wall").order_by("pk"))
     facts = facts_of(ids)
-    spreaders = _spreaders_out(openings)
+    plans = {key: plan or prepared_plan(key) for key in {opening.plan_id for opening in openings}}
+    spreaders = _spreaders_out(openings, plans)
     changes = _schedule_changes(ids)
     contradictory = _contradictory(ids)
     cases = []
     for opening in openings:
-        plan = prepared_plan(opening.plan_id)
+        followed = plans[opening.plan_id]
         own = facts.get(opening.pk, [])
-        state = fold(plan, attributes_of(opening, opening.wall.kind if opening.wall else ""), own)
+        state = fold(followed, attributes_of(opening, opening.wall.kind if opening.wall else ""), own)
         by_id = {fact.id: fact for fact in own}
         case = Case(
-            plan=plan,
+            plan=followed,
             state=state,
             facts=by_id,
             spreaders_out=[by_id[id_] for id_ in spreaders.get(opening.pk, ()) if id_ in by_id],
@@ -54,9 +55,9 @@ def work_out_cases(opening_ids: Iterable[Any]) -> list[WorkedOut]:
     return cases
 
 
-def _spreaders_out(openings: Sequence[Opening]) -> dict[UUID, list[str]]:
+def _spreaders_out(openings: Sequence[Opening], plans: Mapping[UUID, Plan]) -> dict[UUID, list[str]]:
     """Check-ins that gave the wrong answer to a question by which their plan tells that the spreaders are in."""
-    asked = {plan: _spreader_questions(prepared_plan(plan)) for plan in {opening.plan_id for opening in openings}}
+    asked = {key: _spreader_questions(plan) for key, plan in plans.items()}
     plan_of = {opening.pk: opening.plan_id for opening in openings}
     right = sorted({question[1:] for questions in asked.values() for question in questions})
     if not right:

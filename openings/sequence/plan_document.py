@@ -68,7 +68,7 @@ def write_plan(plan: Plan | PlanSheet) -> dict[str, object]:
         "code": plan.code,
         "name": _write_words(plan.name),
         "wall_kind": plan.wall_kind,
-        "basis": _write_words(plan.basis),
+        "basis": None if plan.basis == NO_WORDS else _write_words(plan.basis),
         "stages": [write_stage(stage) for stage in plan.stages],
     }
 

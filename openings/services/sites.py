@@ -8,8 +8,8 @@ from typing import Any
 from django.conf import settings
 from django.db import transaction
 
-from openings.models import SequencePlan, Site
-from openings.sequence.plan_document import read_plan
+from openings.models import Site
+from openings.services.plans import install_plan
 from sitetrack.access.models import Company, Membership, Person
 from sitetrack.access.roles import Role
 
@@ -31,20 +31,3 @@ def open_site(*, code: str, name: str, supervisor: Person, company: Company, now
         site=site, person=supervisor, company=company, role=Role.SUPERVISOR, trades=[Role.SUPERVISOR], began_at=now
     )
     return site
-
-
-@transaction.atomic
-def install_plan(*, site: Site, document: dict[str, Any]) -> SequencePlan:
-    """Check a plan document and make it the current version of its code; raises `PlanError` naming every fault."""
-    plan = read_plan(document)
-    earlier = SequencePlan.objects.filter(site=site, code=plan.code)
-    latest = earlier.order_by("-version").values_list("version", flat=True).first() or 0
-    earlier.update(current=False)
-    return SequencePlan.objects.create(
-        site=site,
-        code=plan.code,
-        version=latest + 1,
-        name=document["name"],
-        wall_kind=plan.wall_kind,
-        stages=document["stages"],
-    )
