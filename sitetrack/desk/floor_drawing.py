@@ -44,10 +44,31 @@ class Placed(Generic[T]):
 
 
 @dataclass(frozen=True, slots=True)
+class Ground:
+    """What a picture of the floor covers, in metres right and up."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """Where something lies on the drawing, in px."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True)
 class Plan(Generic[T]):
     """A floor's plan in px, and the openings that no position is known of.
 
-    `walk` lists the spots' middles in the order given, for drawing the way one walks.
+    `walk` lists the spots' middles in the order given, for drawing the way one walks; `picture` is where the picture of
+    the floor lies under them, if there is one.
     """
 
     width: int
@@ -55,6 +76,7 @@ class Plan(Generic[T]):
     placed: tuple[Placed[T], ...]
     unplaced: tuple[T, ...]
     walk: tuple[tuple[float, float], ...]
+    picture: Box | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,23 +95,46 @@ def runs(openings: Iterable[tuple[str, T]]) -> tuple[Run[T], ...]:
     return tuple(Run(space, tuple(members)) for space, members in found.items())
 
 
-def plan(openings: Sequence[tuple[T, float | None, float | None]]) -> Plan[T] | None:
-    """Place (opening, x, y) on a plan, x and y in metres with y up the sheet; None where too few are known."""
+def plan(openings: Sequence[tuple[T, float | None, float | None]], ground: Ground | None = None) -> Plan[T] | None:
+    """Place (opening, x, y) on a plan, x and y in metres with y up the sheet.
+
+    On a picture of the floor any number may be placed; without one, None where too few positions are known.
+    """
     known = [(what, x, y) for what, x, y in openings if x is not None and y is not None]
     spots = {(x, y) for _, x, y in known}
-    if len(spots) < 2 or len(known) < KNOWN_SHARE * len(openings):
+    if ground is None and (len(spots) < 2 or len(known) < KNOWN_SHARE * len(openings)):
         return None
-    left, right = min(x for x, _ in spots), max(x for x, _ in spots)
-    bottom, top = min(y for _, y in spots), max(y for _, y in spots)
+    corners_of_ground = {(ground.left, ground.bottom), (ground.right, ground.top)} if ground else set()
+    left, right, bottom, top = _extent(spots | corners_of_ground)
     scale = _scale(sorted(spots), max(right - left, top - bottom))
     corners = [(what, MARGIN + (x - left) * scale, MARGIN + (top - y) * scale) for what, x, y in known]
     placed = _set_apart(corners)
+    picture = _box(ground, left, top, scale) if ground else None
+    ends_x = [place.x + MARK_WIDTH for place in placed] + ([picture.x + picture.width] if picture else [])
+    ends_y = [place.y + MARK_HEIGHT for place in placed] + ([picture.y + picture.height] if picture else [])
     return Plan(
-        width=round(max(place.x for place in placed)) + MARK_WIDTH + MARGIN,
-        height=round(max(place.y for place in placed)) + MARK_HEIGHT + MARGIN,
+        width=round(max(ends_x)) + MARGIN,
+        height=round(max(ends_y)) + MARGIN,
         placed=placed,
         unplaced=tuple(what for what, x, y in openings if x is None or y is None),
         walk=tuple((round(x + MARK_WIDTH / 2, 1), round(y + MARK_HEIGHT / 2, 1)) for _, x, y in corners),
+        picture=picture,
+    )
+
+
+def _extent(spots: set[tuple[float, float]]) -> tuple[float, float, float, float]:
+    """Left, right, bottom and top of some spots."""
+    across, up = [x for x, _ in spots], [y for _, y in spots]
+    return min(across), max(across), min(up), max(up)
+
+
+def _box(ground: Ground, left: float, top: float, scale: float) -> Box:
+    """Where the ground lies on the drawing: a mark's middle, not its corner, stands on its spot."""
+    return Box(
+        round(MARGIN + MARK_WIDTH / 2 + (ground.left - left) * scale, 1),
+        round(MARGIN + MARK_HEIGHT / 2 + (top - ground.top) * scale, 1),
+        round((ground.right - ground.left) * scale, 1),
+        round((ground.top - ground.bottom) * scale, 1),
     )
 
 
@@ -124,6 +169,8 @@ def _free(taken: dict[tuple[int, int], list[tuple[float, float]]], x: float, y: 
 
 def _scale(spots: Sequence[tuple[float, float]], extent: float) -> float:
     """Px to the metre: enough to part all but the most crowded marks, within the sheet's least and most width."""
+    if len(spots) < 2:
+        return LEAST_WIDTH / extent
     apart = sorted(_nearest(spots))
     gap = apart[int(len(apart) * CROWDED_SHARE)]
     wanted = MARK_HEIGHT / gap if gap else MOST_WIDTH / extent
