@@ -88,6 +88,9 @@ class ScheduleChange(models.Model):
     field = models.CharField(max_length=40, blank=True)
     before = models.TextField(blank=True)
     after = models.TextField(blank=True)
+    was = models.JSONField(
+        null=True, editable=False, help_text="By hand only: the value before as stored, so that undoing is exact."
+    )
 
     objects = SiteScopedQuerySet.as_manager()
 

@@ -7,6 +7,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
 from openings.models import Opening
 from sitetrack.kit.lengths import Length, UnitSystem, format_length
 from sitetrack.kit.problems import FieldError
@@ -24,13 +27,33 @@ WANTED_FACTS = (
     "floor", "width", "height", "size_is", "leaves", "construction", "hand", "jamb_depth", "wall", "rating_minutes",
     "electrified", "hardware_set", "covering",
 )  # fmt: skip
-TITLES = {
-    "number": "opening number", "mark": "frame type", "size_is": "what the size measures",
-    "hinges_seen_from_push": "hinge side seen from the push side", "jamb_depth": "jamb depth",
-    "rating_text": "fire rating as written", "rating_minutes": "fire rating", "hardware_set": "hardware set",
-    "covering": "floor covering", "covering_thickness": "thickness of the covering", "room_from": "from room",
-    "room_to": "to room", "source_key": "key in the model",
-}  # fmt: skip
+TITLES: Mapping[str, Any] = {
+    "number": _("opening number"),
+    "floor": _("floor"),
+    "plan": _("sequence plan"),
+    "mark": _("frame mark"),
+    "width": _("width"),
+    "height": _("height"),
+    "size_is": _("what the size measures"),
+    "leaves": _("leaves"),
+    "construction": _("construction"),
+    "hand": _("hand"),
+    "hinges_seen_from_push": _("hinges seen from the push side"),
+    "jamb_depth": _("jamb depth"),
+    "wall": _("wall"),
+    "rating_text": _("fire rating as written"),
+    "rating_minutes": _("fire rating"),
+    "electrified": _("electrified"),
+    "hardware_set": _("hardware set"),
+    "covering": _("floor covering"),
+    "covering_thickness": _("covering thickness"),
+    "room_from": _("from room"),
+    "room_to": _("to room"),
+    "remarks": _("remarks"),
+    "source_key": _("key in the model"),
+    "x": _("place along the plan, x in metres"),
+    "y": _("place along the plan, y in metres"),
+}
 # Most characters of each text, as its column in the database takes.
 LONGEST = {
     "number": 40, "mark": 60, "size_is": 8, "construction": 12, "hand": 4, "hinges_seen_from_push": 5,
@@ -81,16 +104,20 @@ class ListedOpening:
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """One fact that changes: its name, and the values before and after as they are stored."""
+    """One fact that changes: its name, and the values before and after as they are stored.
+
+    A floor or wall is told by its name; `was` is then the key of the row it was before.
+    """
 
     field: str
     before: Any
     after: Any
+    was: Any = None
 
 
 def title(fact: str) -> str:
-    """The trade's words for a fact."""
-    return TITLES.get(fact, fact.removeprefix("extra:").replace("_", " "))
+    """The trade's words for a fact, in the reader's language; a column kept as it came has its own heading."""
+    return str(TITLES.get(fact, fact.removeprefix("extra:").replace("_", " ")))
 
 
 def is_unknown(value: Any) -> bool:
@@ -112,19 +139,31 @@ def shown(fact: str, value: Any, units: UnitSystem) -> str:
 def wrong_facts(values: Mapping[str, Any]) -> Iterator[FieldError]:
     """Yield what may not be stored, one error a fact; the same rules for a schedule and for a correction by hand."""
     for fact, value in values.items():
-        if fact == "number" and is_unknown(value):
-            yield FieldError("number", "An opening needs its number.", expected="the number on its tag", example="101A")
-        elif is_unknown(value):
-            continue
-        elif fact in LENGTH_FACTS and not (value.nm > 0 or (fact == "covering_thickness" and value.nm == 0)):
-            yield FieldError(fact, f"The {title(fact)} must be more than zero.", str(value.mm), "more than 0", "3'-0\"")
-        elif isinstance(value, str) and len(value) > LONGEST[fact]:
-            yield FieldError(
-                fact, f"The {title(fact)} is too long.", value[:40] + "…", f"at most {LONGEST[fact]} characters"
-            )
-        elif (allowed := CHOICES.get(fact)) and value not in allowed:
-            yield FieldError(fact, f"The {title(fact)} is not known.", str(value), "one of " + ", ".join(allowed))
-        elif fact == "leaves" and value not in (1, 2):
-            yield FieldError(fact, "A frame has one or two leaves.", str(value), "1 or 2", "1")
-        elif fact == "rating_minutes" and not 0 <= value <= 480:
-            yield FieldError(fact, "The fire rating is not plausible.", str(value), "0 to 480 minutes", "90")
+        wrong = _wrong_fact(fact, value)
+        if wrong is not None:
+            yield wrong
+
+
+def _wrong_fact(fact: str, value: Any) -> FieldError | None:
+    if is_unknown(value):
+        if fact != "number":
+            return None
+        return FieldError(
+            "number", gettext("An opening needs its number."), "", gettext("the number on its tag"), example="101A"
+        )
+    named = {"fact": title(fact)}
+    if fact in LENGTH_FACTS and not (value.nm > 0 or (fact == "covering_thickness" and value.nm == 0)):
+        said, expected = gettext("%(fact)s: this must be more than zero."), gettext("more than 0")
+        return FieldError(fact, said % named, f"{float(value.mm):g} mm", expected, "3'-0\"")
+    if isinstance(value, str) and len(value) > LONGEST[fact]:
+        most = gettext("at most %(n)d characters") % {"n": LONGEST[fact]}
+        return FieldError(fact, gettext("%(fact)s: this is too long.") % named, value[:40] + "…", most)
+    if (allowed := CHOICES.get(fact)) and value not in allowed:
+        expected = gettext("one of %(choices)s") % {"choices": ", ".join(allowed)}
+        return FieldError(fact, gettext("%(fact)s: this is not known here.") % named, str(value), expected)
+    if fact == "leaves" and value not in (1, 2):
+        return FieldError(fact, gettext("A frame has one or two leaves."), str(value), gettext("1 or 2"), "1")
+    if fact == "rating_minutes" and not 0 <= value <= 480:
+        expected = gettext("0 to 480 minutes")
+        return FieldError(fact, gettext("The fire rating is not plausible."), str(value), expected, "90")
+    return None

@@ -1,21 +1,22 @@
 """Correcting one or many openings by hand, under the same checks and with the same record as a schedule."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from datetime import datetime
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from openings.models import Opening, ScheduleChange, Site
 from openings.selectors.comparison import with_numbers
 from openings.selectors.facts import SIMPLE_FACTS, Difference, WallTold, is_unknown, wrong_facts
+from openings.services.chosen import check_how_many, chosen_openings
 from openings.services.places import Places, Walls
 from openings.services.schedule_record import Change, record_changes, set_facts
 from openings.services.take_in import check_may_change_schedule
 from sitetrack.access.models import Person
-from sitetrack.kit.problems import BadInput, Conflict, FieldError, NotFound
+from sitetrack.kit.problems import BadInput, FieldError
 
-MOST_AT_ONCE = 2000
 EDITABLE = (*SIMPLE_FACTS, "floor", "wall")
 
 
@@ -27,13 +28,13 @@ def edit_openings(
 
     `versions` has the version each opening had when it was read. `facts` are values as stored: lengths as Length, None
     for unknown, the name of a floor, a wall as WallTold. Raises Forbidden, NotFound, BadInput naming the fact, and
-    Conflict where an opening changed since it was read; nothing is written then.
+    ChangedMeanwhile where an opening changed since it was read; nothing is written then.
     """
     check_may_change_schedule(site, who)
     _check(versions, facts)
     site = Site.objects.select_for_update().get(pk=site.pk)
-    openings = _read(site, versions)
-    _check_number_is_free(site, facts.get("number"), openings)
+    openings = chosen_openings(site, versions)
+    check_number_is_free(site, facts.get("number"), besides=openings[0].pk)
     places, walls = Places(site), Walls(site)
     changes = []
     for opening in openings:
@@ -48,42 +49,34 @@ def edit_openings(
 
 
 def _check(versions: Mapping[Any, int], facts: Mapping[str, Any]) -> None:
-    if not 0 < len(versions) <= MOST_AT_ONCE:
-        raise BadInput(f"{len(versions)} openings were chosen; choose from 1 to {MOST_AT_ONCE}.")
-    errors = [
-        FieldError(fact, f"“{fact}” is no fact of an opening.", fact, "one of " + ", ".join(EDITABLE))
-        for fact in facts
-        if fact not in EDITABLE
-    ]
-    errors += wrong_facts({fact: value for fact, value in facts.items() if fact in SIMPLE_FACTS})
+    check_how_many(versions)
+    errors = list(fact_errors(facts))
     if "number" in facts and len(versions) > 1:
-        errors.append(FieldError("number", "A number is given to one opening at a time.", str(facts["number"])))
-    if "floor" in facts and not str(facts["floor"] or "").strip():
-        errors.append(FieldError("floor", "An opening stands on a floor.", expected="the name of a floor", example="2"))
+        said = _("A number is given to one opening at a time.")
+        errors.append(FieldError("number", said, str(facts["number"]), _("one opening")))
     if errors:
         raise BadInput(errors[0].detail, errors=errors)
 
 
-def _read(site: Site, versions: Mapping[Any, int]) -> Sequence[Opening]:
-    openings = list(
-        Opening.objects.filter(site=site, pk__in=versions).select_related("floor__building", "wall", "plan")
-    )
-    if len(openings) < len(versions):
-        raise NotFound("One of the chosen openings is not on this site. Choose again.")
-    stale = [opening.number for opening in openings if opening.version != versions[opening.pk]]
-    if stale:
-        raise Conflict(
-            f"Changed since you read it: {', '.join(stale[:10])}. Look again and correct what is still wrong."
-        )
-    return openings
+def fact_errors(facts: Mapping[str, Any]) -> Iterator[FieldError]:
+    """What may not be stored of these facts, in words."""
+    for fact in facts:
+        if fact not in EDITABLE:
+            expected = _("one of %(choices)s") % {"choices": ", ".join(EDITABLE)}
+            yield FieldError(fact, _("“%(fact)s” is no fact of an opening.") % {"fact": fact[:40]}, fact, expected)
+    yield from wrong_facts({fact: value for fact, value in facts.items() if fact in SIMPLE_FACTS})
+    if "floor" in facts and not str(facts["floor"] or "").strip():
+        expected = _("the name of a floor")
+        yield FieldError("floor", _("An opening stands on a floor."), "", expected, example="2")
 
 
-def _check_number_is_free(site: Site, number: Any, openings: Sequence[Opening]) -> None:
+def check_number_is_free(site: Site, number: Any, *, besides: Any = None) -> None:
+    """Raise BadInput where another opening of the site has the number, in whatever case."""
     if is_unknown(number):
         return
-    if with_numbers(Opening.objects.filter(site=site).exclude(pk=openings[0].pk), [number]).exists():
-        error = FieldError("number", f"{number} is the number of another opening.", number, "a number that is free")
-        raise BadInput(error.detail, errors=[error])
+    if with_numbers(Opening.objects.filter(site=site).exclude(pk=besides), [number]).exists():
+        said = _("%(number)s is the number of another opening.") % {"number": number}
+        raise BadInput(said, errors=[FieldError("number", said, number, _("a number that is free"))])
 
 
 def _differences(opening: Opening, facts: Mapping[str, Any], places: Places, walls: Walls) -> Iterator[Difference]:
@@ -96,7 +89,7 @@ def _differences(opening: Opening, facts: Mapping[str, Any], places: Places, wal
         before = opening.floor
         opening.floor = places.floor(facts["floor"], before.building.code)
         if opening.floor_id != before.pk:
-            yield Difference("floor", str(before), str(opening.floor))
+            yield Difference("floor", str(before), str(opening.floor), was=str(before.pk))
     if "wall" in facts:
         yield from _wall_difference(opening, facts["wall"], walls)
 
@@ -105,4 +98,5 @@ def _wall_difference(opening: Opening, told: WallTold | None, walls: Walls) -> I
     before = opening.wall
     opening.wall = walls.wall(told) if told else None
     if opening.wall_id != (before.pk if before else None):
-        yield Difference("wall", before.code if before else "", opening.wall.code if opening.wall else "")
+        after = opening.wall.code if opening.wall else ""
+        yield Difference("wall", before.code if before else "", after, was=str(before.pk) if before else "")

@@ -3,14 +3,16 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from openings.models import Opening, ScheduleChange, ScheduleRevision, Site
 from openings.selectors.facts import SIMPLE_FACTS, Difference, is_unknown, shown
 from openings.services.changes import mark_dirty, next_numbers
 from sitetrack.access.models import Person
-from sitetrack.kit.lengths import UnitSystem
+from sitetrack.kit.lengths import Length, UnitSystem
 
 LONGEST_SHOWN = 4000
+PLAIN = (str, int, float, type(None))
 WRITTEN = (
     *SIMPLE_FACTS, "floor", "wall", "plan", "extra", "walk", "in_schedule", "version", "changed_at", "seq",
 )  # fmt: skip
@@ -62,10 +64,12 @@ def _rows(
 ) -> Iterable[ScheduleChange]:
     units: UnitSystem = "metric" if site.units == Site.Units.METRIC else "imperial"
 
-    def row(kind: ScheduleChange.Kind, field: str = "", before: str = "", after: str = "") -> ScheduleChange:
+    def row(
+        kind: ScheduleChange.Kind, field: str = "", before: str = "", after: str = "", was: Any = None
+    ) -> ScheduleChange:
         return ScheduleChange(
             site=site, revision=revision, opening=change.opening, at=now, by=who, kind=kind, field=field[:40],
-            before=before[:LONGEST_SHOWN], after=after[:LONGEST_SHOWN],
+            before=before[:LONGEST_SHOWN], after=after[:LONGEST_SHOWN], was=was,
         )  # fmt: skip
 
     if change.kind is not ScheduleChange.Kind.CHANGED:
@@ -75,5 +79,11 @@ def _rows(
         for difference in change.differences:
             yield row(
                 ScheduleChange.Kind.CHANGED, difference.field, shown(difference.field, difference.before, units),
-                shown(difference.field, difference.after, units),
+                shown(difference.field, difference.after, units), None if revision else _was(difference),
             )  # fmt: skip
+
+
+def _was(difference: Difference) -> Any:
+    """The value before, as a data base keeps it; lengths in nanometres."""
+    before = difference.before if difference.was is None else difference.was
+    return before.nm if isinstance(before, Length) else before if isinstance(before, PLAIN) else str(before)

@@ -18,9 +18,6 @@ TITLES: Mapping[str, Any] = {
     "size": _("size, width and height in one column"),
     "rating": _("fire rating"),
     "wall_kind": _("kind of wall"),
-    "source_key": _("key in the model"),
-    "x": _("place along the plan, x in metres"),
-    "y": _("place along the plan, y in metres"),
 }
 EXAMPLES = {
     "floor": "1", "building": "A", "width": "3'-0\"", "height": "7'-0\"", "size_is": "opening", "leaves": "1",

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from inspections.standards.limits import Mark
 from inspections.trueness.measures import MEASURES
 from inspections.words import ACTIONS, CLOSED_HOW, CONSTRUCTIONS, SEVERITIES, STATES, VERDICTS, YES_NO
+from openings.selectors.facts import TITLES, title
 from openings.sequence.state import ConflictCode
 from sitetrack.access.roles import Role, Trade
 from sitetrack.desk.trueness_words import TRUENESS_TABLES
@@ -22,30 +23,7 @@ KEPT_ASIDE: Mapping[str, Any] = {
     "unknown opening": _("no opening of that number"),
     "unknown stage": _("no stage of that name"),
 }
-SCHEDULE_FIELDS: Mapping[str, Any] = {
-    "number": _("opening number"),
-    "floor": _("floor"),
-    "plan": _("sequence plan"),
-    "mark": _("frame mark"),
-    "width": _("width"),
-    "height": _("height"),
-    "size_is": _("what the size measures"),
-    "leaves": _("leaves"),
-    "construction": _("construction"),
-    "hand": _("hand"),
-    "hinges_seen_from_push": _("hinges seen from the push side"),
-    "jamb_depth": _("jamb depth"),
-    "wall": _("wall"),
-    "rating_text": _("fire rating as written"),
-    "rating_minutes": _("fire rating"),
-    "electrified": _("electrified"),
-    "hardware_set": _("hardware set"),
-    "covering": _("floor covering"),
-    "covering_thickness": _("covering thickness"),
-    "room_from": _("from room"),
-    "room_to": _("to room"),
-    "remarks": _("remarks"),
-}
+SCHEDULE_FIELDS: Mapping[str, Any] = TITLES
 CHANGE_KINDS: Mapping[str, Any] = {
     "added": _("added"),
     "changed": _("changed"),
@@ -123,6 +101,8 @@ TABLES: Mapping[str, Mapping[str, Any]] = {
 
 def word(table: str, value: str) -> str:
     """The word for a stored value; a value nobody has a word for is shown as it is."""
+    if table == "field":
+        return title(value)
     return str(TABLES[table].get(value, str(value).replace("_", " ")))
 
 
