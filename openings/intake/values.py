@@ -60,6 +60,7 @@ LEAVES = {"1": 1, "single": 1, "sgl": 1, "s": 1, "one": 1, "sencilla": 1, "simpl
 SIZE_IS = {"opening": "opening", "nominal": "opening", "nominal opening": "opening", "vano": "opening",
            "frame": "frame", "frame out to out": "frame", "marco": "frame",
            "leaf": "leaf", "door leaf": "leaf", "door": "leaf", "hoja": "leaf"}  # fmt: skip
+SIDES = {"left": "left", "l": "left", "izquierda": "left", "right": "right", "r": "right", "derecha": "right"}
 WALL_KINDS = {"steel stud": "steel_stud", "metal stud": "steel_stud", "stud": "steel_stud",
               "wood stud": "wood_stud", "masonry": "masonry", "cmu": "masonry",
               "mamposteria": "masonry", "existing": "existing", "existing wall": "existing"}  # fmt: skip
@@ -147,6 +148,11 @@ def hand(cell: Cell) -> str | None:
     """Hand of a door: LH, RH, LHR or RHR, seen from the key side."""
     mend = _("For a pair write the hand of the active leaf. Leave it blank where it is not known.")
     return _one_of(cell, HANDS, _("LH, RH, LHR or RHR"), mend)
+
+
+def hinge_side(cell: Cell) -> str | None:
+    """Which side the hinges are on, seen from the push side."""
+    return _one_of(cell, SIDES, _("left or right, seen from the push side"))
 
 
 def yes_or_no(cell: Cell) -> bool | None:

@@ -19,6 +19,7 @@ from inspections.services.corrections import correct_check_in, undo_check_in
 from inspections.services.reports import ItemResult
 from inspections.tasks import work_out_readiness
 from openings.models import Opening
+from sitetrack.access.rights import Right, allows
 from sitetrack.desk.check_in_form import ABOUT_NEEDED, BUTTONS, CheckInForm, as_said, button_words
 from sitetrack.desk.frame_mark import look_of
 from sitetrack.desk.opening_drawing import opening_drawing
@@ -165,6 +166,7 @@ def _page(
         "notes": notes_for(here),
         "reports": list(REPORTED_ANYWHERE.items()),
         "report_at": sheet.next_stage or next(iter(sheet.stages), ""),
+        "may_edit": allows(desk.membership.role, Right.CHANGE_SCHEDULE),
         "walk": walk_from(desk, here, request.GET),
         "released": [hold for hold in sheet.holds if hold.released_at],
         **_asked(sheet, form),
