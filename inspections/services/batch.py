@@ -11,7 +11,7 @@ from uuid import UUID
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from inspections.models import CheckIn, CheckInPhoto, FrameCheck, KeptAside, SealedEntry, SignOff, ToleranceProfile
+from inspections.models import CheckIn, CheckInPhoto, FrameCheck, KeptAside, ToleranceProfile
 from inspections.models.checkins import Action
 from inspections.services.clocks import Clock
 from inspections.services.deciding import Subject, decide
@@ -25,6 +25,7 @@ from openings.selectors.comparison import number_key, with_numbers
 from openings.selectors.plans import prepared_plan
 from openings.services.changes import mark_dirty
 from sitetrack.access.roles import Role
+from sitetrack.kit.bulk import insert_rows
 from sitetrack.kit.problems import ContentDiffers, Forbidden, Problem
 
 ASIDE = {
@@ -107,21 +108,19 @@ class Batch:
 
     def store(self) -> None:
         """Write everything accepted."""
-        CheckIn.objects.bulk_create(self.check_ins)
-        CheckInPhoto.objects.bulk_create(
+        insert_rows(self.check_ins)
+        insert_rows(
             CheckInPhoto(check_in=c, digest=digest, site_id=c.site_id, company_id=c.company_id)
             for c in self.check_ins
             for digest in c.photos
         )
-        FrameCheck.objects.bulk_create(self.frame_checks)
+        insert_rows(self.frame_checks)
         sign_offs = chain_sign_offs(self.site, [c for c in self.check_ins if c.action == Action.SIGN])
-        SignOff.objects.bulk_create(sign_offs)
+        insert_rows(sign_offs)
         checks_by_id = {check.check_in_id: check for check in self.frame_checks}
         sign_offs_by_id = {sign_off.check_in_id: sign_off for sign_off in sign_offs}
-        SealedEntry.objects.bulk_create(
-            chain_record(self.site, self.check_ins, checks_by_id, sign_offs_by_id, self.clock.now)
-        )
-        KeptAside.objects.bulk_create(self.kept_aside)
+        insert_rows(chain_record(self.site, self.check_ins, checks_by_id, sign_offs_by_id, self.clock.now))
+        insert_rows(self.kept_aside)
         mark_dirty(self.site.pk, (c.opening_id for c in self.check_ins), self.clock.now)
 
     def _who_says(self, report: Report) -> Sender:

@@ -10,18 +10,17 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-import rfc8785
-
 from inspections.models import CheckIn, FrameCheck, SealedEntry, SignOff
 from inspections.models.checkins import Action
 from inspections.services.signing import sealed_entry
 from openings.models import Site
+from sitetrack.kit.canonical import canonical_json
 from sitetrack.kit.clock import rfc3339
 
 
 def digest_of_json(value: Any) -> str:
     """SHA-256, in hex, of a value's canonical JSON."""
-    return hashlib.sha256(rfc8785.dumps(value)).hexdigest()
+    return hashlib.sha256(canonical_json(value)).hexdigest()
 
 
 def heading(entry: SealedEntry) -> dict[str, Any]:

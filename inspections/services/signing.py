@@ -6,10 +6,9 @@ The digest is SHA-256 over the RFC 8785 canonical JSON of the entry, so that any
 import hashlib
 from typing import Any
 
-import rfc8785
-
 from inspections.models import CheckIn, SignOff
 from openings.models import Site
+from sitetrack.kit.canonical import canonical_json
 from sitetrack.kit.clock import rfc3339
 
 
@@ -33,7 +32,7 @@ def sealed_entry(sign_off: SignOff) -> dict[str, Any]:
 
 def digest_of(sign_off: SignOff) -> str:
     """SHA-256, in hex, of the entry's canonical JSON."""
-    return hashlib.sha256(rfc8785.dumps(sealed_entry(sign_off))).hexdigest()
+    return hashlib.sha256(canonical_json(sealed_entry(sign_off))).hexdigest()
 
 
 def chain_sign_offs(site: Site, signatures: list[CheckIn]) -> list[SignOff]:

@@ -200,7 +200,7 @@ def fit_answer(fit: DoorFit, profile: ToleranceProfile) -> Answer:
         "stop_touches_first": fit.stop_touches_first,
         "floor_clearance": {
             "least": length_json(fit.floor_least.clearance, units=units),
-            "at_angle": fit.floor_least.angle,
+            "at_angle": _whole_if_it_is(fit.floor_least.angle),
             "at_rest": length_json(fit.floor_at_rest, units=units),
         },
         "self_swing": fit.self_swing.value,
@@ -262,6 +262,10 @@ def gap_rules() -> list[Answer]:
 def _frame_size(asked: Any, units: UnitSystem) -> tuple[Length, Length]:
     height = size_length("frame_height", asked.get("frame_height"), least=LOWEST, most=HIGHEST, units=units)
     return height, size_length("frame_width", asked.get("frame_width"), least=NARROWEST, most=WIDEST, units=units)
+
+
+def _whole_if_it_is(degrees: float) -> float:
+    return int(degrees) if degrees == int(degrees) else degrees
 
 
 def _once(cited: Iterable[Citation]) -> list[Citation]:

@@ -16,6 +16,7 @@ apart: then all of them are named.
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from inspections.trueness.opening import NominalOpening
 from sitetrack.kit.lengths import NM_PER_INCH, Length
@@ -113,10 +114,21 @@ def _taken(table: Sequence[_Row], lengths: Mapping[str, Length]) -> list[_Row]:
 def _fit(rows: Sequence[_Row]) -> Fit:
     """Project the readings on the space their columns span, by Gram-Schmidt; dependent columns drop out."""
     residual = [row[2] for row in rows]
-    share = [0.0] * len(rows)
+    basis, share = _space(tuple(row[1] for row in rows))
+    for direction in basis:
+        along = _dot(direction, residual)
+        residual = [value - along * part for value, part in zip(residual, direction, strict=True)]
+    return Fit(tuple(row[0] for row in rows), tuple(residual), share)
+
+
+# What is read and the frame's size decide it, not the readings: frames of one size, read alike, share it.
+@lru_cache(maxsize=1024)
+def _space(coefficients: tuple[tuple[float, ...], ...]) -> tuple[list[list[float]], tuple[float, ...]]:
+    """An orthonormal basis of the columns' space, and how much of each reading its own value decides."""
+    share = [0.0] * len(coefficients)
     basis: list[list[float]] = []
-    for index in range(len(rows[0][1]) if rows else 0):
-        column = [row[1][index] for row in rows]
+    for index in range(len(coefficients[0]) if coefficients else 0):
+        column = [row[index] for row in coefficients]
         # Twice is enough: a second pass removes what rounding left of the first.
         for direction in basis + basis:
             along = _dot(direction, column)
@@ -125,10 +137,8 @@ def _fit(rows: Sequence[_Row]) -> Fit:
         if size > _NOTHING:
             basis.append([value / size for value in column])
     for direction in basis:
-        along = _dot(direction, residual)
-        residual = [value - along * part for value, part in zip(residual, direction, strict=True)]
         share = [held + part * part for held, part in zip(share, direction, strict=True)]
-    return Fit(tuple(row[0] for row in rows), tuple(residual), tuple(share))
+    return basis, tuple(share)
 
 
 def _dot(first: Sequence[float], second: Sequence[float]) -> float:

@@ -8,6 +8,7 @@ from django.db import connection
 from django.db.models import F
 
 from openings.models import DirtyOpening, Site
+from sitetrack.kit.bulk import insert_rows
 
 
 def next_numbers(site_id: Any, count: int) -> range:
@@ -30,6 +31,6 @@ def lock_site(site_id: Any) -> None:
 
 def mark_dirty(site_id: Any, opening_ids: Iterable[Any], now: datetime) -> None:
     """Note that these openings must be worked out again; in the transaction that stores the cause."""
-    DirtyOpening.objects.bulk_create(
+    insert_rows(
         DirtyOpening(site_id=site_id, opening_id=opening_id, marked_at=now) for opening_id in sorted(set(opening_ids))
     )

@@ -7,6 +7,7 @@ A length is a whole number of nanometres. One inch is 25,400,000 nm by definitio
 import re
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal, TypedDict
 
 Unit = Literal["in", "ft", "mm", "cm", "m"]
@@ -124,8 +125,12 @@ def parse_length(text: str | float, *, unit: Unit = "in") -> Length:
     A sign in front belongs to the whole length. Values finer than a nanometre round half to even.
     Raises LengthError.
     """
-    if not isinstance(text, str):
-        return _number(text, unit)
+    return _read(text, unit) if isinstance(text, str) else _number(text, unit)
+
+
+# A tape shows 32nds, so a job's readings are the same few hundred texts over and over.
+@lru_cache(maxsize=4096)
+def _read(text: str, unit: Unit) -> Length:
     plain = _plain_text(text)
     body = plain[1:].lstrip() if plain[0] in "-+" else plain
     nm = _magnitude(body, unit, plain)
@@ -179,11 +184,20 @@ class LengthJson(TypedDict("Inch", {"in": float})):
 
 def length_json(length: Length, *, units: UnitSystem = "imperial", denominator: int = 32) -> LengthJson:
     """Give a length the shape it has in every answer; the numbers are the nearest doubles to the exact value."""
-    return {
-        "text": format_length(length, units=units, denominator=denominator),
-        "in": length.nm / NM_PER_INCH,
-        "mm": length.nm / NM_PER_MM,
-    }
+    text, inches, mm = _told(length.nm, units, denominator)
+    return {"text": text, "in": inches, "mm": mm}
+
+
+@lru_cache(maxsize=8192)
+def _told(nm: int, units: UnitSystem, denominator: int) -> tuple[str, float, float]:
+    text = format_length(Length(nm), units=units, denominator=denominator)
+    return text, _nearest(nm, NM_PER_INCH), _nearest(nm, NM_PER_MM)
+
+
+def _nearest(nm: int, per_unit: int) -> float:
+    # A whole number as such: canonical JSON writes it without a point, and then nobody has to.
+    whole, rest = divmod(nm, per_unit)
+    return nm / per_unit if rest else whole
 
 
 def _plain_text(text: str) -> str:
