@@ -61,6 +61,14 @@ class StageStanding(models.Model):
     awaits_signature = models.BooleanField(default=False)
     since = models.DateTimeField(null=True, blank=True)
     weight = models.PositiveIntegerField(default=0)
+    company = models.ForeignKey(
+        Company,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="+",
+        help_text="Whose report it rests on, once it is done.",
+    )
 
     objects = SiteScopedQuerySet.as_manager()
 

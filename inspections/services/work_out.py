@@ -19,13 +19,13 @@ from inspections.services.alerts import key_of, settle_alerts
 from inspections.services.cases import WorkedOut, work_out_cases
 from inspections.services.failed_checks import holds_from_checks
 from openings.models import DirtyOpening, Opening, Site
-from openings.sequence.state import StageState
+from openings.sequence.state import StageState, State
 from openings.services.changes import next_numbers
 from sitetrack.kit.clock import from_ms
 
 log = logging.getLogger(__name__)
 CHUNK = 200
-STANDING_FIELDS = ["floor", "place", "trade", "state", "actionable", "awaits_signature", "since", "weight"]
+STANDING_FIELDS = ["floor", "company", "place", "trade", "state", "actionable", "awaits_signature", "since", "weight"]
 PROGRESS_FIELDS = [
     "floor", "state", "next_stage", "next_trade", "earned", "total", "held", "last_at", "worked_out_at", "seq",
 ]  # fmt: skip
@@ -148,7 +148,7 @@ def _write_standings(worked: Sequence[WorkedOut]) -> None:
     )
 
 
-_COMPARED = ["floor_id", *STANDING_FIELDS[1:]]
+_COMPARED = ["floor_id", "company_id", *STANDING_FIELDS[2:]]
 
 
 def _standing(w: WorkedOut, place: int, stage: StageState, trade: str, weight: int) -> StageStanding:
@@ -164,7 +164,13 @@ def _standing(w: WorkedOut, place: int, stage: StageState, trade: str, weight: i
         awaits_signature=stage.awaits_signature,
         since=_moment(stage.since),
         weight=weight,
+        company_id=_done_by(w, stage),
     )
+
+
+def _done_by(w: WorkedOut, stage: StageState) -> UUID | None:
+    """The company that gets the credit, as in the weekly status: whose report the done stage rests on."""
+    return UUID(w.case.facts[stage.fact].company) if stage.state is State.DONE and stage.fact else None
 
 
 def _write_holds(site: Site, worked: Sequence[WorkedOut]) -> None:

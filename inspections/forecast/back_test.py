@@ -1,0 +1,91 @@
+"""How forecasts would have done: stand at past weeks, forecast what has since happened, and compare. Pure."""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from inspections.forecast.job import WEEK, Job, Mask, Weights
+from inspections.forecast.past_weeks import LEAST_OWN_WEEKS, past_weeks
+from inspections.forecast.runs import known_steps, run_on
+from inspections.forecast.spread import HIGH, LOW, quantile
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """One quantity forecast and since known: weight earned from `stood_on` on, within so many weeks.
+
+    `of` is "trade", "floor" or "site", `key` the trade or the floor. `past` is how many weeks there were to draw from.
+    """
+
+    stood_on: date
+    past: int
+    weeks: int
+    of: str
+    key: str
+    low: int
+    high: int
+    happened: int
+
+    @property
+    def within(self) -> bool:
+        """Whether what happened fell within the interval."""
+        return self.low <= self.happened <= self.high
+
+
+def back_test(job: Job, *, seed: int, runs: int, least_weeks: int = LEAST_OWN_WEEKS) -> list[Tried]:
+    """Stand at the end of each past week that had `least_weeks` before it, and forecast every week since.
+
+    Weight is told in whole numbers, the interval rounded outwards. Left out is what can't fail: a trade or floor with
+    nothing left, and whatever waits for a trade without weeks to draw from.
+    """
+    tried: list[Tried] = []
+    for back in range(1, job.days // WEEK):
+        stood = job.days - back * WEEK
+        if stood // WEEK >= least_weeks:
+            tried += _stand(job, stood, back, seed=seed, runs=runs)
+    return tried
+
+
+def _stand(job: Job, stood: int, back: int, *, seed: int, runs: int) -> Iterator[Tried]:
+    then = job.as_on(stood)
+    past = past_weeks(then)
+    known = known_steps(then, past)
+    ends = [WEEK * weeks for weeks in range(1, back + 1)]
+    worked = run_on(then, past, runs=runs, seed=seed, most_days=ends[-1], keep=ends)
+    for end in ends:
+        since = then.left - job.as_on(stood + end).left
+        forecast = then.left[:, None, :] - worked.left[end]
+        for of, key, cells in _parts(then, known):
+            if (then.left * cells).any():
+                weights = cells * job.weights
+                ordered = sorted(float(one) for one in _summed(forecast, weights))
+                yield Tried(
+                    stood_on=then.today,
+                    past=past.weeks,
+                    weeks=end // WEEK,
+                    of=of,
+                    key=key,
+                    low=math.floor(quantile(ordered, LOW)),
+                    high=math.ceil(quantile(ordered, HIGH)),
+                    happened=round(float((since * weights).sum())),
+                )
+
+
+def _parts(job: Job, known: Mask) -> Iterator[tuple[str, str, Weights]]:
+    """What is told of: for each trade, each floor and the site, which steps on which floors."""
+    everywhere = np.ones(len(job.floors))
+    for trade in job.trades:
+        mine = job.of_trade(trade)
+        if known[mine].all():
+            yield "trade", trade, np.outer(mine, everywhere)
+    for place, floor in enumerate(job.floors):
+        yield "floor", floor, np.outer(known, np.arange(len(job.floors)) == place)
+    yield "site", "", np.outer(known, everywhere)
+
+
+def _summed(amounts: Weights, weights: Weights) -> Weights:
+    summed: Weights = np.einsum("srf,sf->r", amounts, weights)
+    return summed
