@@ -6,7 +6,7 @@ from django.http import HttpRequest, HttpResponse
 
 # W3C Permissions Policy. Photos are taken by the phone's own camera program, which needs no permission of the page.
 UNUSED_POWERS = (
-    "accelerometer", "autoplay", "bluetooth", "camera", "display-capture", "encrypted-media", "geolocation",
+    "accelerometer", "autoplay", "camera", "display-capture", "encrypted-media", "geolocation",
     "gyroscope", "hid", "idle-detection", "local-fonts", "magnetometer", "microphone", "midi", "payment",
     "publickey-credentials-create", "publickey-credentials-get", "serial", "usb", "xr-spatial-tracking",
 )  # fmt: skip

@@ -1,0 +1,132 @@
+"""Every address of the browser's pages, for the tests that walk them all: policy, access, looks, pictures.
+
+Whoever adds a route adds its line here; `test_every_page.py` compares the table with the routes there are.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from django.core.files.base import ContentFile
+from django.urls import URLPattern, URLResolver, reverse
+
+from inspections.models import KeptAside
+from inspections.sync.push import Push, push
+from openings.models import IntakeDraft, Opening, ScheduleRevision, Site
+from openings.services.drafts import hold_file
+from sitetrack.access.models import Person
+from sitetrack.access.roles import Trade
+from tests import builders as make
+from tests.desk.looking import signed_in
+from tests.openings.intake import sheets
+
+
+@dataclass(frozen=True)
+class Job:
+    """A job with something of everything."""
+
+    site: Site
+    chief: Person
+    opening: Opening
+    draft: IntakeDraft
+    revision: ScheduleRevision
+    stray: KeptAside
+
+    def url(self, name: str, *more: Any) -> str:
+        """The address of one of the site's pages."""
+        return reverse(name, args=[self.site.code, *more])
+
+
+def a_job_with_everything(site: Site, folder: Path) -> Job:
+    """Openings in every state, an alert, holds, something kept aside, a revision taken in and a file held."""
+    chief = make.supervisor(site)
+    crew, drywall = make.crew(site), make.crew(site, Trade.DRYWALL)
+    here = make.opening(site, "B1-204", walk=2, room_from="Corridor 2", rating_minutes=45, electrified=False)
+    make.work_up_to(here, "anchor")
+    make.check_in(drywall, here, "board", "finish", at=make.MONDAY + make.DAY)
+    make.frame_check(crew, here, readings=make.TWISTED_READINGS, at=make.MONDAY + make.DAY * 2)
+    for walk, last in ((1, "receive"), (3, "board"), (4, "final"), (6, "anchor")):
+        make.work_up_to(make.opening(site, f"B1-21{walk}", walk=walk, room_from="Corridor 2"), last)
+    held = make.opening(site, "B1-205", walk=5, x=1.0, y=2.0)
+    make.check_in(crew, held, "receive", "hold", note="Wrong hand delivered.")
+    stray = make.push_item(here, "trueness", opening="B1-2041", note="north stack", readings=make.TWISTED_READINGS)
+    push(batch=Push(crew, None, make.MONDAY, [stray]), now=make.MONDAY)
+    make.device(site, crew)
+    return Job(site, chief, here, *_schedules(site, chief, folder), KeptAside.objects.get(site=site))
+
+
+def _schedules(site: Site, chief: Person, folder: Path) -> tuple[IntakeDraft, ScheduleRevision]:
+    path = sheets.xlsx(folder / "doors.xlsx", sheets.PLAIN)
+    desk = signed_in(chief)
+    with path.open("rb") as upload:
+        page = desk.post(reverse("desk:schedule", args=[site.code]), {"file": upload}, follow=True)
+    draft = IntakeDraft.objects.get(site=site)
+    based_on = {"based_on": page.context["preview"].based_on}
+    desk.post(reverse("desk:schedule-take-in", args=[site.code, draft.pk]), based_on)
+    desk.get(reverse("desk:today", args=[site.code]))  # what was told is told now, not on the page under test
+    held = ContentFile(path.read_bytes(), name=path.name)
+    draft = hold_file(site=site, upload=held, name=path.name, who=chief, now=make.MONDAY)
+    return draft, ScheduleRevision.objects.get(site=site)
+
+
+def _plain(*names: str) -> dict[str, Callable[[Job], list[str]]]:
+    return {name: lambda job, name=name: [job.url(name)] for name in names}
+
+
+# Pages, each with what is asked of it: by route, the addresses to look at.
+PAGES: dict[str, Callable[[Job], list[str]]] = {
+    "desk:sites": lambda job: ["/?all"],
+    "desk:sign-in": lambda job: [],  # whoever is signed in is sent on; the walk looks at it signed out
+    "desk:readings": lambda job: ["/readings"],
+    "setup:signing-code": lambda job: ["/signing-code"],
+    **_plain("desk:today", "desk:kit", "desk:drift", "desk:tolerances", "desk:schedule", "desk:weekly"),
+    **_plain("desk:site-readings", "setup:phones", "setup:kept-aside", "labels:choose"),
+    "desk:find": lambda job: [job.url("desk:find") + "?number=B1"],
+    "desk:floors": lambda job: [job.url("desk:floors")],
+    "desk:floor": lambda job: [job.url("desk:floor", job.opening.floor_id) + q for q in ("", "?as=list")],
+    "desk:takeoff": lambda job: [job.url("desk:takeoff", job.opening.number)],
+    "desk:opening-readings": lambda job: [job.url("desk:opening-readings", job.opening.number)],
+    "desk:opening": lambda job: [
+        job.url("desk:opening", job.opening.number) + q
+        for q in ("", "?do=finish&stage=trueness", "?do=hold&stage=set", "?do=note&stage=set")
+    ],
+    "desk:alerts": lambda job: [job.url("desk:alerts") + q for q in ("", "?show=closed")],
+    "desk:schedule-draft": lambda job: [job.url("desk:schedule-draft", job.draft.pk)],
+    "setup:plans": lambda job: [job.url("setup:plans")],
+    "setup:plan": lambda job: [job.url("setup:plan", job.opening.plan.code)],
+    "setup:plan-draft": lambda job: [],  # its own tests begin a draft
+    "setup:plan-preview": lambda job: [],
+    "desk:schedule-revision": lambda job: [job.url("desk:schedule-revision", job.revision.n)],
+}
+# What answers to POST only.
+ACTIONS = {
+    "desk:check-in-undo", "setup:plan-begin", "setup:plan-drop", "setup:plan-install", "setup:plan-remove",
+    "setup:plan-restore", "setup:plan-undo",
+    "desk:sign-out", "desk:acknowledge", "desk:unacknowledge", "desk:close", "desk:reopen", "desk:schedule-take-in",
+    "desk:schedule-let-go", "setup:phone-code", "setup:phone-stop", "setup:kept-aside-place",
+    "setup:kept-aside-discard", "setup:kept-aside-restore", "reports:calendar-key",
+}  # fmt: skip
+# What answers with a file or with figures.
+FILES = {
+    "desk:photo", "desk:photo-small", "desk:photo-full",
+    "desk:kit-csv", "desk:schedule-progress", "labels:print", "reports:weekly-xlsx", "reports:weekly-csv",
+    "reports:weekly-json", "reports:weekly-letter", "reports:weekly-a4", "reports:weekly-pdf", "reports:made",
+    "reports:components", "reports:calendar", "reports:evidence-pdf", "reports:evidence-json",
+}  # fmt: skip
+# Tested with the phone, the API and the admin.
+ELSEWHERE = {"field", "api", "admin"}
+
+
+def routes(patterns: Any, space: str = "") -> Iterator[str]:
+    """The names of all routes, with their name space in front."""
+    for each in patterns:
+        if isinstance(each, URLResolver) and each.namespace not in ELSEWHERE:
+            yield from routes(each.url_patterns, f"{each.namespace}:" if each.namespace else space)
+        elif isinstance(each, URLPattern):
+            yield f"{space}{each.name}"
+
+
+def pages(job: Job) -> list[str]:
+    """The address of every page."""
+    return [address for addresses in PAGES.values() for address in addresses(job)]
