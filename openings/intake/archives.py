@@ -8,6 +8,8 @@ import zipfile
 from collections.abc import Generator
 from pathlib import Path
 
+from django.utils.translation import gettext as _
+
 from openings.intake.kinds import BROKEN_ZIP
 from openings.intake.limits import MIB, RATIO_JUDGED_FROM, UNPACKED_BYTES, UNPACKED_RATIO
 from openings.intake.refusals import FileRefused
@@ -31,7 +33,7 @@ class BoundedArchive:
     def __enter__(self) -> "BoundedArchive":
         return self
 
-    def __exit__(self, *_: object) -> None:
+    def __exit__(self, *_exc: object) -> None:
         self._zip.close()
 
     def chunks(self, part: str) -> Generator[bytes, None, None]:
@@ -44,9 +46,8 @@ class BoundedArchive:
                         raise self._bomb(UNPACKED_BYTES)
                     yield chunk
         except BROKEN_ZIP as broken:
-            raise FileRefused(
-                f"{self._name} is damaged inside ({part} can't be unpacked). Copy or export it again."
-            ) from broken
+            told = _("%(name)s is damaged inside (%(part)s can't be unpacked). Copy or export it again.")
+            raise FileRefused(told % {"name": self._name, "part": part}) from broken
 
     def _checked_parts(self, most: int) -> list[str]:
         infos = self._zip.infolist()
@@ -54,17 +55,21 @@ class BoundedArchive:
         if total > most or any(_too_dense(info.file_size, info.compress_size) for info in infos):
             raise self._bomb(total)
         if any(info.flag_bits & 1 for info in infos):
-            raise FileRefused(f"{self._name} is locked with a password. Save it without one.")
+            raise FileRefused(_("%(name)s is locked with a password. Save it without one.") % {"name": self._name})
         if len({info.filename for info in infos}) < len(infos):
             raise FileRefused(
-                f"{self._name} names one of its parts twice, so it is not plain which counts. Save it again."
+                _("%(name)s names one of its parts twice, so it is not plain which counts. Save it again.")
+                % {"name": self._name}
             )
         return [info.filename for info in infos if info.filename and not info.is_dir()]
 
     def _bomb(self, total: int) -> FileRefused:
         return FileRefused(
-            f"{self._name} would unpack to {total // MIB} MiB or more, far beyond any door schedule. "
-            f"At most {UNPACKED_BYTES // MIB} MiB is unpacked. Save the door schedule alone."
+            _(
+                "%(name)s would unpack to %(size)d MiB or more, far beyond any door schedule. "
+                "At most %(most)d MiB is unpacked. Save the door schedule alone."
+            )
+            % {"name": self._name, "size": total // MIB, "most": UNPACKED_BYTES // MIB}
         )
 
 

@@ -8,6 +8,9 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from openings.intake.door_sizes import parse_door_size
 from openings.intake.doubts import doubt
 from openings.intake.readings import Choices, NotOurs, Reading
@@ -41,7 +44,7 @@ def is_cobie(tables: Sequence[Table]) -> bool:
 class CobieSource:
     """The doors of a COBie workbook."""
 
-    words = "a COBie workbook"
+    words = gettext_lazy("a COBie workbook")
 
     def __init__(self, tables: Sequence[Table], name: str) -> None:
         sheets = {table.name: table for table in tables}
@@ -55,8 +58,11 @@ class CobieSource:
         self.total = len(self._doors)
         if not self._doors:
             raise FileRefused(
-                f"{name} is a COBie workbook in which no component is a door. Expected ones with ExtObject IfcDoor, "
-                "or of a type whose Category is doors."
+                _(
+                    "%(name)s is a COBie workbook in which no component is a door. Expected ones with ExtObject "
+                    "IfcDoor, or of a type whose Category is doors."
+                )
+                % {"name": name}
             )
 
     def choices(self, remembered: Mapping[str, Any] | None = None, *, sheet: str = "") -> Choices:
@@ -89,7 +95,7 @@ class CobieSource:
                 continue
             doubtful = doubt(names=(group, kind.get("description", "")), height=reading.told.get("height"))
             if settled.not_ours & {group, reading.number}:
-                yield NotOurs(reading, group, "settled as not ours")
+                yield NotOurs(reading, group, _("settled as not ours"))
             elif doubtful and not settled.ours & {group, reading.number}:
                 yield NotOurs(reading, group, doubtful)
             else:
@@ -111,8 +117,9 @@ class CobieSource:
         where, number = f"Component, row {row}", _told(line, source)
         if not number or len(number) > LONGEST["number"]:
             return RowRefused(
-                where, row, source, "number", number[:60], f"a number of at most {LONGEST['number']} characters",
-                f"Choose where else the number is read: {', '.join(NUMBER_SOURCES)}.",
+                where, row, source, "number", number[:60],
+                _("a number of at most %(n)d characters") % {"n": LONGEST["number"]},
+                _("Choose where else the number is read: %(sources)s.") % {"sources": ", ".join(NUMBER_SOURCES)},
             )  # fmt: skip
         rooms = [room.strip() for room in _told(line, "Space").split(",") if room.strip()]
         floor = self._floors.get(_key(next((self._floor_of_space.get(_key(room), "") for room in rooms), "")), {})
@@ -144,15 +151,15 @@ class CobieSource:
         if width and height:
             if not all(SMALLEST_SIDE <= side <= LARGEST_SIDE for side in (width, height)):
                 raise ReadingError(
-                    f"{kind['nominalwidth']} x {kind['nominalheight']}", "the size of a door",
-                    "Check LinearUnits of the Facility sheet.",
+                    f"{kind['nominalwidth']} x {kind['nominalheight']}", _("the size of a door"),
+                    _("Check LinearUnits of the Facility sheet."),
                 )  # fmt: skip
             return {"width": width, "height": height}, ()
         written = _SIZE_TEXT.search(kind.get("description", ""))
         if written is None:
             return {"width": None, "height": None}, ()
         size = parse_door_size(f"{written[1]} x {written[2]}", unit="mm")
-        return {"width": size.width, "height": size.height}, ("size read from the description of its type",)
+        return {"width": size.width, "height": size.height}, (_("size read from the description of its type"),)
 
     def _length(self, text: str) -> Length | None:
         if self._unit is None:

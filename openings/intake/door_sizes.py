@@ -3,11 +3,15 @@
 import re
 from dataclasses import dataclass
 
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
 from openings.intake.refusals import ReadingError
+from sitetrack.kit.length_words import expected_words
 from sitetrack.kit.lengths import INCH, Length, LengthError, Unit, parse_length
 
 LONGEST = 80
-EXPECTED = "a width and a height such as 3'-0\" x 7'-0\", 3070 (3'-0\" by 7'-0\") or 915 x 2134"
+EXPECTED = _("a width and a height such as 3'-0\" x 7'-0\", 3070 (3'-0\" by 7'-0\") or 915 x 2134")
 # A leaf wider than this is not hung; so what is written beside PR is then the whole opening and not one leaf.
 WIDEST_LEAF = 48 * INCH
 
@@ -40,11 +44,11 @@ def parse_door_size(text: str, *, unit: Unit = "in") -> DoorSize:
     For a pair the width is that of the whole opening: PR 3-0 x 7-0 is 6'-0" wide with two leaves.
     """
     if len(text) > LONGEST:
-        raise ReadingError(text[:LONGEST] + "…", EXPECTED, "Keep the size alone in its column.")
+        raise ReadingError(text[:LONGEST] + "…", str(EXPECTED), gettext("Keep the size alone in its column."))
     single, is_pair = _without_pair(text)
     sides = _sides(single)
     if sides is None:
-        raise ReadingError(text, EXPECTED)
+        raise ReadingError(text, str(EXPECTED))
     shared = _UNIT_BEHIND.search(sides[1])
     width = side_length(sides[0], unit=_lower_unit(shared) if shared and not _UNIT_BEHIND.search(sides[0]) else unit)
     height = side_length(sides[1], unit=unit)
@@ -64,6 +68,15 @@ def parse_door_width(text: str, *, unit: Unit = "in") -> tuple[Length, int | Non
     return (width if width > WIDEST_LEAF else width * 2), 2
 
 
+def code_in_width(text: str, *, unit: Unit = "in") -> DoorSize | None:
+    """The size that a four-figure code such as 3068 tells where it stands in a column of widths, else None.
+
+    Only where figures without a mark are inches or feet: there 3068 is no width, while in millimetres it could be one.
+    """
+    single, _is_pair = _without_pair(text)
+    return parse_door_size(text, unit=unit) if unit in ("in", "ft") and _SHORT.fullmatch(single) else None
+
+
 def side_length(text: str, *, unit: Unit = "in") -> Length:
     """Read one side of a door: whatever a length may be, and 3-0 for three feet. Raises ReadingError."""
     plain = _LETTER.sub("", text.strip()).strip()
@@ -73,7 +86,7 @@ def side_length(text: str, *, unit: Unit = "in") -> Length:
     try:
         return parse_length(plain, unit=unit)
     except LengthError as wrong:
-        raise ReadingError(wrong.read, wrong.expected) from wrong
+        raise ReadingError(wrong.read, expected_words(wrong)) from wrong
 
 
 def _without_pair(text: str) -> tuple[str, bool]:

@@ -37,6 +37,8 @@ HEADING_WORDS: dict[str, tuple[str, ...]] = {
         "frame type", "frame elevation", "frame elev", "frame mark", "frm type", "frm", "frame", "tipo de marco",
         "marco", "marco tipo",
     ),
+    "frame_material": ("frame material", "frame matl", "frm material", "frm matl", "frame mat", "material of frame",
+                       "material de marco", "material del marco", "marco material"),
     "construction": ("frame construction", "construction", "assembly", "frame assembly", "welded kd", "kd welded",
                      "fabrication", "construccion"),
     "hand": ("hand", "handing", "hnd", "swing", "door hand", "door swing", "mano", "sentido de giro", "apertura"),

@@ -24,6 +24,7 @@ DEEPEST_STACK = 3
 FEWEST_NAMED = 2
 HEADING_CHARACTERS = 60
 
+NOT_THE_LEAFS = {"covering", "covering_thickness", "jamb_depth", "wall", "frame_material"}
 _DATA_LIKE = re.compile(r"""[\d\s.,]+|\d+\s*'.*|\d.*["″]|(?:PR\s*)?\d{4}|\d[\d/ -]*|[A-Z]?\d{2,}[A-Z]?(?:[.-]\w+)?""")
 
 
@@ -119,9 +120,7 @@ def _facts_named(name: str) -> Iterator[tuple[str, int]]:
         spellings.add(" ".join(parts[-2:]))
     for fact, phrases in HEADING_WORDS.items():
         ranks = [phrases.index(spelling) for spelling in spellings if spelling in phrases]
-        if ranks and not (
-            LEAF_ONLY & set(parts) and fact not in ("covering", "covering_thickness", "jamb_depth", "wall")
-        ):
+        if ranks and not (LEAF_ONLY & set(parts) and fact not in NOT_THE_LEAFS):
             yield fact, min(ranks) + (0 if words in phrases else 100)
 
 

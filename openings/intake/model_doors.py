@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import ifcopenshell
+from django.utils.translation import gettext
 from ifcopenshell.util.element import get_aggregate, get_container, get_material, get_parent, get_psets, get_type
 from ifcopenshell.util.placement import get_local_placement
 from ifcopenshell.util.unit import calculate_unit_scale
@@ -61,8 +62,11 @@ def model_doors(model: ifcopenshell.file) -> Iterator[ModelDoor]:
             found = reader.read(door)
         except (AttributeError, TypeError, ValueError, RuntimeError, LookupError) as broken:
             raise FileRefused(
-                f"The model is damaged: door #{door.id()} points to something that is missing or of the wrong kind. "
-                "Export it again."
+                gettext(
+                    "The model is damaged: door #%(id)d points to something that is missing or of the wrong kind. "
+                    "Export it again."
+                )
+                % {"id": door.id()}
             ) from broken
         yield found
 

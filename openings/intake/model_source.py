@@ -7,7 +7,10 @@ which side is secured), construction, jamb depth, wiring, hardware, and what exa
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from openings.intake.doubts import doubt
+from openings.intake.kinds import KIND_WORDS, Kind
 from openings.intake.model_doors import ModelDoor
 from openings.intake.ratings import rating_minutes
 from openings.intake.readings import Choices, NotOurs, Reading
@@ -25,7 +28,7 @@ PREFERRED = "Mark"
 class ModelSource:
     """Doors read from a model; the model itself is closed by then."""
 
-    words = "a building model (IFC)"
+    words = KIND_WORDS[Kind.MODEL]
 
     def __init__(self, doors: Sequence[ModelDoor]) -> None:
         self._doors = doors
@@ -56,12 +59,12 @@ class ModelSource:
             # A door of a curtain wall is exported twice by some programs, under one Tag.
             twin = first_of_tag.get(door.tag) if door.tag else None
             first_of_tag.setdefault(door.tag, number)
-            doubtful = _doubt(door) if twin is None else f"drawn twice: same Tag as {twin}"
+            doubtful = _doubt(door) if twin is None else _("drawn twice: same Tag as %(number)s") % {"number": twin}
             reading = _read(door, number, source)
             if isinstance(reading, RowRefused):
                 yield reading
             elif settled.not_ours & {group, number}:
-                yield NotOurs(reading, group, "settled as not ours")
+                yield NotOurs(reading, group, _("settled as not ours"))
             elif doubtful and not settled.ours & {group, number}:
                 yield NotOurs(reading, group, doubtful)
             else:
@@ -101,18 +104,23 @@ def _doubt(door: ModelDoor) -> str:
 
 
 def _read(door: ModelDoor, number: str, source: str) -> ListedOpening | RowRefused:
-    where = f"door #{door.step_id}"
+    where = _("door #%(id)d") % {"id": door.step_id}
     if not number or len(number) > LONGEST["number"]:
         return RowRefused(
-            where, door.step_id, source, "number", number[:60], f"a number of at most {LONGEST['number']} characters",
-            f"Choose where else the number is read ({NAME}, {TAG} or a property), or give the door its number.",
+            where, door.step_id, source, "number", number[:60],
+            _("a number of at most %(n)d characters") % {"n": LONGEST["number"]},
+            _("Choose where else the number is read (Name, Tag or a property), or give the door its number."),
         )  # fmt: skip
     for fact, length in (("width", door.width), ("height", door.height)):
         if length is not None and not SMALLEST_SIDE <= length <= LARGEST_SIDE:
             return RowRefused(
                 where, door.step_id, f"Overall{fact.title()}", fact, format_length(length, units="metric"),
-                f"from {format_length(SMALLEST_SIDE, units='metric')} to {format_length(LARGEST_SIDE, units='metric')}",
-                "Check the units of the model.", number,
+                _("from %(low)s to %(high)s")
+                % {
+                    "low": format_length(SMALLEST_SIDE, units="metric"),
+                    "high": format_length(LARGEST_SIDE, units="metric"),
+                },
+                _("Check the units of the model."), number,
             )  # fmt: skip
     told = _told(door, number)
     return ListedOpening(

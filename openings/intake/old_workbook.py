@@ -9,6 +9,8 @@ import struct
 from collections.abc import Iterator
 from pathlib import Path
 
+from django.utils.translation import gettext as _
+
 from openings.intake.limits import SHEETS
 from openings.intake.refusals import FileRefused
 from openings.intake.sheet_scan import Extent, not_worked_out
@@ -33,14 +35,19 @@ def look_through(path: Path, name: str) -> dict[str, Extent]:
         compound = _CompoundFile(path.read_bytes())
         entries = compound.entries()
         if any(entry in MACRO_NAMES for entry in entries):
-            raise FileRefused(f"{name} holds macros. Save it as a plain .xlsx workbook, without macros.")
+            raise FileRefused(
+                _("%(name)s holds macros. Save it as a plain .xlsx workbook, without macros.") % {"name": name}
+            )
         stream = next((entries[entry] for entry in NAMES if entry in entries), None)
         if stream is None:
-            raise FileRefused(f"{name} is an office document, but no workbook. Save the schedule as .xlsx.")
+            raise FileRefused(
+                _("%(name)s is an office document, but no workbook. Save the schedule as .xlsx.") % {"name": name}
+            )
         return _extents(compound.read(*stream), name)
     except (struct.error, IndexError, ValueError) as broken:
         raise FileRefused(
-            f"{name} is cut off or damaged and can't be read. Open it, save it as .xlsx and send that."
+            _("%(name)s is cut off or damaged and can't be read. Open it, save it as .xlsx and send that.")
+            % {"name": name}
         ) from broken
 
 
@@ -86,7 +93,7 @@ class _CompoundFile:
 
     def _read_table(self, count: int) -> tuple[int, ...]:
         sectors = list(struct.unpack_from("<109I", self._content, 76))
-        following, _ = struct.unpack_from("<II", self._content, 68)
+        following, _count = struct.unpack_from("<II", self._content, 68)
         while following < LAST_SECTOR and len(sectors) < count + 109:
             more = self._words(self._sector(following))
             sectors += more[:-1]
@@ -109,7 +116,7 @@ class _CompoundFile:
 
 
 def _follow(table: tuple[int, ...], start: int) -> Iterator[int]:
-    for _ in range(len(table)):
+    for _step in range(len(table)):
         if start >= LAST_SECTOR:
             return
         yield start
@@ -131,18 +138,24 @@ def _records(stream: bytes, at: int) -> Iterator[tuple[int, int, int]]:
 def _extents(stream: bytes, name: str) -> dict[str, Extent]:
     """Walk the parts as a reader does: the list of sheets first, then each from the place the list gives."""
     places: list[tuple[int, Extent]] = []
-    for kind, at, _ in _records(stream, 0):
+    for kind, at, _length in _records(stream, 0):
         if kind == BOUND_SHEET:
-            place, _, sheet_kind = struct.unpack_from("<IBB", stream, at)
+            place, _state, sheet_kind = struct.unpack_from("<IBB", stream, at)
             if sheet_kind == MACRO_SHEET:
-                raise FileRefused(f"{name} holds a macro sheet. Save it as a plain .xlsx workbook, without macros.")
+                raise FileRefused(
+                    _("%(name)s holds a macro sheet. Save it as a plain .xlsx workbook, without macros.")
+                    % {"name": name}
+                )
             places.append((place, Extent(_sheet_name(stream, at + 6))))
     if len(places) > SHEETS:
-        raise FileRefused(f"{name} has {len(places)} sheets; at most {SHEETS} are taken. Save the schedule alone.")
+        raise FileRefused(
+            _("%(name)s has %(n)d sheets; at most %(most)d are taken. Save the schedule alone.")
+            % {"name": name, "n": len(places), "most": SHEETS}
+        )
     for place, extent in places:
         for kind, at, length in _records(stream, place):
             _measure(extent, stream, kind, at, length)
-    return {extent.sheet: extent for _, extent in places}
+    return {extent.sheet: extent for _place, extent in places}
 
 
 def _measure(extent: Extent, stream: bytes, kind: int, at: int, length: int) -> None:

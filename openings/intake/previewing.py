@@ -233,7 +233,7 @@ def _enter(made: Preview, one: Compared, units: UnitSystem) -> None:
             made.refused,
             RowRefused(
                 listed.where, listed.row, "", "number", listed.number, one.why,
-                "Give one of the two another number, by hand or in the file.", listed.number,
+                _("Give one of the two another number, by hand or in the file."), listed.number,
             ),
         )  # fmt: skip
         return

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from typing import ClassVar
 
+from django.utils.translation import gettext as _
+
 from sitetrack.kit.problems import Problem
 
 
@@ -18,7 +20,7 @@ class ReadingError(ValueError):
     """One value that can't be read; caught where row and column are known."""
 
     def __init__(self, read: str, expected: str, mend: str = "") -> None:
-        super().__init__(f"{read!r} was read, {expected} was expected")
+        super().__init__(_("“%(read)s” was read, expected: %(expected)s") % {"read": read, "expected": expected})
         self.read = read
         self.expected = expected
         self.mend = mend
@@ -38,6 +40,7 @@ class RowRefused:
     number: str = ""
 
     def __str__(self) -> str:
-        column = f", column “{self.column}”" if self.column else ""
-        read = f"“{self.read}” was read" if self.read else "nothing was read"
-        return f"{self.where}{column}: {read}, {self.expected} was expected. {self.mend}".rstrip()
+        column = _(", column “%(name)s”") % {"name": self.column} if self.column else ""
+        read = _("“%(read)s” was read.") % {"read": self.read} if self.read else _("Nothing was read.")
+        expected = _("Expected: %(expected)s.") % {"expected": self.expected}
+        return f"{self.where}{column}: {read} {expected} {self.mend}".rstrip()

@@ -4,16 +4,19 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field, replace
 from typing import Any, get_args
 
+from django.utils.translation import gettext as _
+
 from sitetrack.kit.lengths import Unit
 from sitetrack.kit.problems import BadInput, FieldError
 
-# What a column can be mapped to. Width and height may stand in one column; a rating column gives text and minutes.
+# What a column can be mapped to; the material of the frame is asked for its doubt only.
+# Width and height may stand in one column; a rating column gives text and minutes.
 MAPPABLE = (
     "number", "building", "floor", "mark", "size", "width", "height", "size_is", "leaves", "construction", "hand",
     "jamb_depth", "wall", "wall_kind", "rating", "electrified", "hardware_set", "covering", "covering_thickness",
-    "room_from", "room_to", "remarks", "source_key", "x", "y",
+    "room_from", "room_to", "remarks", "source_key", "x", "y", "frame_material",
 )  # fmt: skip
-NEVER_BY_DEFAULT = {"number", "source_key", "x", "y", "size"}
+NEVER_BY_DEFAULT = {"number", "source_key", "x", "y", "size", "frame_material"}
 DEFAULTABLE = tuple(fact for fact in MAPPABLE if fact not in NEVER_BY_DEFAULT)
 UNITS: tuple[Unit, ...] = get_args(Unit)
 LONGEST_CHOICE = 200
@@ -54,7 +57,7 @@ def read_settled(stored: Mapping[str, Any]) -> Settled:
     columns, defaults = _choices(stored, "columns", MAPPABLE), _choices(stored, "defaults", DEFAULTABLE)
     unit: Unit | None = next((known for known in UNITS if known == (stored.get("unit") or "in")), None)
     if unit is None:
-        raise _wrong("unit", str(stored["unit"]), "one of " + ", ".join(UNITS))
+        raise _wrong("unit", str(stored["unit"]), _("one of %(choices)s") % {"choices": ", ".join(UNITS)})
     return Settled(
         sheet=_text(stored, "sheet"),
         columns=columns,
@@ -71,30 +74,31 @@ def read_settled(stored: Mapping[str, Any]) -> Settled:
 def _text(stored: Mapping[str, Any], key: str) -> str:
     value = stored.get(key) or ""
     if not isinstance(value, str) or len(value) > LONGEST_CHOICE:
-        raise _wrong(key, str(value), f"a text of at most {LONGEST_CHOICE} characters")
+        raise _wrong(key, str(value), _("a text of at most %(n)d characters") % {"n": LONGEST_CHOICE})
     return value
 
 
 def _names(stored: Mapping[str, Any], key: str) -> frozenset[str]:
     values = stored.get(key) or []
     if not isinstance(values, list | tuple | set | frozenset) or len(values) > MOST_CHOICES:
-        raise _wrong(key, str(values), f"a list of at most {MOST_CHOICES} names")
+        raise _wrong(key, str(values), _("a list of at most %(n)d names") % {"n": MOST_CHOICES})
     return frozenset(str(value)[:LONGEST_CHOICE] for value in values)
 
 
 def _choices(stored: Mapping[str, Any], key: str, allowed: tuple[str, ...]) -> dict[str, str]:
     values = stored.get(key) or {}
     if not isinstance(values, Mapping):
-        raise _wrong(key, str(values), "a name for each fact")
+        raise _wrong(key, str(values), _("a name for each fact"))
     for fact, name in values.items():
         if fact not in allowed:
-            raise _wrong(key, str(fact), "one of " + ", ".join(allowed))
+            raise _wrong(key, str(fact), _("one of %(choices)s") % {"choices": ", ".join(allowed)})
         if not isinstance(name, str) or len(name) > LONGEST_CHOICE:
-            raise _wrong(f"{key}.{fact}", str(name), f"a text of at most {LONGEST_CHOICE} characters")
+            raise _wrong(f"{key}.{fact}", str(name), _("a text of at most %(n)d characters") % {"n": LONGEST_CHOICE})
     return {fact: name for fact, name in values.items() if name.strip()}
 
 
 def _wrong(field_name: str, read: str, expected: str) -> BadInput:
     read = read[:60]
-    error = FieldError(field_name, f"“{read}” can't be settled here; expected {expected}.", read, expected)
+    said = _("“%(read)s” can't be settled here; expected %(expected)s.") % {"read": read, "expected": expected}
+    error = FieldError(field_name, said, read, expected)
     return BadInput(f"{field_name}: {error.detail}", errors=[error])

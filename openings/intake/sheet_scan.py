@@ -13,6 +13,8 @@ from xml.sax.xmlreader import AttributesImpl
 
 from defusedxml import DefusedXmlException
 from defusedxml.expatreader import DefusedExpatParser
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from openings.intake.limits import CELLS, COLUMNS, ROWS
 from openings.intake.refusals import FileRefused
@@ -26,7 +28,9 @@ VALUE_ATTRIBUTES = {
     "office:time-value",
     "office:boolean-value",
 }
-WORK_OUT = "Open the file in the program it comes from, let it calculate, and save; or put the value in place of it."
+WORK_OUT = gettext_lazy(
+    "Open the file in the program it comes from, let it calculate, and save; or put the value in place of it."
+)
 
 
 @dataclass(slots=True)
@@ -44,8 +48,11 @@ class Extent:
         self.written += count
         if self.written > ROWS:
             raise FileRefused(
-                f"Sheet “{self.sheet}” has more than {ROWS:,} rows, though most may be empty. Delete the empty rows "
-                "below the schedule (select them whole and delete, not only clear) and save."
+                _(
+                    "Sheet “%(sheet)s” has more than %(most)s rows, though most may be empty. Delete the empty rows "
+                    "below the schedule (select them whole and delete, not only clear) and save."
+                )
+                % {"sheet": self.sheet, "most": f"{ROWS:,}"}
             )
 
     def reach(self, row: int, column: int) -> None:
@@ -53,28 +60,43 @@ class Extent:
         self.rows, self.columns = max(self.rows, row), max(self.columns, column)
         if self.rows > ROWS or self.columns > COLUMNS or self.rows * self.columns > CELLS:
             raise FileRefused(
-                f"Sheet “{self.sheet}” has a cell in row {row:,}, column {column:,}, beyond what is taken: {ROWS:,} "
-                f"rows, {COLUMNS} columns, {CELLS:,} cells. Delete what lies far outside the schedule and save."
+                _(
+                    "Sheet “%(sheet)s” has a cell in row %(row)s, column %(column)s, beyond what is taken: %(rows)s "
+                    "rows, %(columns)s columns, %(cells)s cells. Delete what lies far outside the schedule and save."
+                )
+                % {
+                    "sheet": self.sheet,
+                    "row": f"{row:,}",
+                    "column": f"{column:,}",
+                    "rows": f"{ROWS:,}",
+                    "columns": COLUMNS,
+                    "cells": f"{CELLS:,}",
+                }
             )
 
     def note(self, row: int, column: int, unusable: Unusable) -> None:
         """Remember a cell that can't be used."""
         if len(self.unusable) >= MOST_NOTED:
             raise FileRefused(
-                f"Sheet “{self.sheet}” has more than {MOST_NOTED:,} cells with errors or with formulas nobody has "
-                f"worked out. {WORK_OUT}"
+                _(
+                    "Sheet “%(sheet)s” has more than %(most)s cells with errors or with formulas nobody has worked "
+                    "out. %(mend)s"
+                )
+                % {"sheet": self.sheet, "most": f"{MOST_NOTED:,}", "mend": WORK_OUT}
             )
         self.unusable[row, column] = unusable
 
 
 def not_worked_out(formula: str) -> Unusable:
     """A formula without the value it last gave."""
-    return Unusable(f"={formula[:80]}", "a value, not a formula that was never worked out", WORK_OUT)
+    return Unusable(f"={formula[:80]}", _("a value, not a formula that was never worked out"), str(WORK_OUT))
 
 
 def error_value(text: str) -> Unusable:
     """A formula that went wrong in the spreadsheet program."""
-    return Unusable(text[:80], "a value, not an error of the spreadsheet", "Mend the formula, or put the value there.")
+    return Unusable(
+        text[:80], _("a value, not an error of the spreadsheet"), _("Mend the formula, or put the value there.")
+    )
 
 
 class ExcelSheetHandler(ContentHandler):
@@ -177,7 +199,7 @@ class OpenDocumentHandler(ContentHandler):
         # Programs end a sheet with one row element that stands for all the empty rows to the last possible one;
         # only rows written out one by one, or repeated with something in them, count.
         extent.write_rows(self._rows_alike if self._filled else 1)
-        for _, last in self._filled:
+        for _first, last in self._filled:
             extent.reach(self._row + self._rows_alike, last)
         self._row += self._rows_alike
 
@@ -199,12 +221,16 @@ class BoundedXml:
             self._parser.close()
         except DefusedXmlException as trick:
             raise FileRefused(
-                f"{self._file_name} declares a document type or entities inside ({self._part}), which a workbook "
-                "never needs. It may have been tampered with; export the schedule again."
+                _(
+                    "%(name)s declares a document type or entities inside (%(part)s), which a workbook never needs. "
+                    "It may have been tampered with; export the schedule again."
+                )
+                % {"name": self._file_name, "part": self._part}
             ) from trick
         except (SAXException, ValueError, KeyError) as broken:
             raise FileRefused(
-                f"{self._file_name} is damaged inside ({self._part}). Open it, save it again and send that."
+                _("%(name)s is damaged inside (%(part)s). Open it, save it again and send that.")
+                % {"name": self._file_name, "part": self._part}
             ) from broken
 
 

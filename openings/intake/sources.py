@@ -6,6 +6,8 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from openings.intake.cobie import CobieSource, is_cobie
 from openings.intake.delimited import open_text_table
 from openings.intake.headings import Headings, find_headings, names_doors, remembered_or_proposed
@@ -37,7 +39,10 @@ def opened_source(path: Path, name: str, *, unit: Unit = "in") -> Iterator[Sourc
         with opened_model(path, kind, name) as model:
             doors = list(model_doors(model))
         if not doors:
-            raise FileRefused(f"{name} is a building model without a single door. Export it with the doors in it.")
+            raise FileRefused(
+                _("%(name)s is a building model without a single door. Export it with the doors in it.")
+                % {"name": name}
+            )
         yield ModelSource(doors)
     elif kind is Kind.TEXT:
         yield TableSource([open_text_table(path, name)], kind.words, unit)
@@ -98,7 +103,7 @@ class TableSource:
     def _likeliest(self) -> str:
         """The sheet that speaks of doors in its headings, one named so first; else the first that has headings."""
         by_name = sorted(self._tables, key=lambda name: not any(word in name.lower() for word in ("door", "opening")))
-        fault = FileRefused("The file has no row that is not empty. Expected a door schedule.")
+        fault = FileRefused(_("The file has no row that is not empty. Expected a door schedule."))
         possible = []
         for name in by_name:
             if self._tables[name].height == 0:

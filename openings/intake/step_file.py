@@ -12,6 +12,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import ifcopenshell
+from django.utils.translation import gettext as _
 
 from openings.intake.archives import BoundedArchive
 from openings.intake.kinds import STEP_MAGIC, Kind
@@ -40,7 +41,8 @@ def opened_model(path: Path, kind: Kind, name: str) -> Iterator[ifcopenshell.fil
         read = len(model.by_type("IfcDoor"))
         if read < written:
             raise FileRefused(
-                f"{name} is damaged: its text lists {written} doors, but only {read} can be read. Export it again."
+                _("%(name)s is damaged: its text lists %(n)d doors, but only %(read)d can be read. Export it again.")
+                % {"name": name, "n": written, "read": read}
             )
         yield model
 
@@ -49,7 +51,10 @@ def _unpack(path: Path, plain: Path, name: str) -> None:
     with BoundedArchive(path, name, most=MODEL_BYTES) as archive:
         models = [part for part in archive.parts if part.lower().endswith(".ifc")]
         if len(models) != 1:
-            raise FileRefused(f"{name} holds {len(models)} models; one was expected. Send them one at a time.")
+            raise FileRefused(
+                _("%(name)s holds %(n)d models; one was expected. Send them one at a time.")
+                % {"name": name, "n": len(models)}
+            )
         with plain.open("wb") as target, closing(archive.chunks(models[0])) as chunks:
             target.writelines(chunks)
 
@@ -59,14 +64,18 @@ def _doors_written(plain: Path, name: str) -> int:
     size = plain.stat().st_size
     if size > MODEL_BYTES:
         raise FileRefused(
-            f"{name} is a model of {size // MIB} MiB; at most {MODEL_BYTES // MIB} MiB is read. "
-            "Export the architect's doors, walls and floors alone."
+            _(
+                "%(name)s is a model of %(size)d MiB; at most %(most)d MiB is read. "
+                "Export the architect's doors, walls and floors alone."
+            )
+            % {"name": name, "size": size // MIB, "most": MODEL_BYTES // MIB}
         )
     doors, before = 0, b""
     with plain.open("rb") as file:
         head = file.read(MIB)
         if not head.removeprefix(b"\xef\xbb\xbf").lstrip().startswith(STEP_MAGIC):
-            raise FileRefused(f"{name} is no building model: its text does not start with {STEP_MAGIC.decode()}.")
+            told = _("%(name)s is no building model: its text does not start with %(mark)s.")
+            raise FileRefused(told % {"name": name, "mark": STEP_MAGIC.decode()})
         file.seek(0)
         while block := file.read(MIB):
             text = before + block
@@ -76,11 +85,15 @@ def _doors_written(plain: Path, name: str) -> int:
         tail = file.read()
     if END_MARK not in tail:
         raise FileRefused(
-            f"{name} is cut off: its last line should be {END_MARK.decode()}; and is not. "
-            "Doors would be missing without a word. Copy or export it again."
+            _(
+                "%(name)s is cut off: its last line should be %(mark)s; and is not. "
+                "Doors would be missing without a word. Copy or export it again."
+            )
+            % {"name": name, "mark": END_MARK.decode()}
         )
     if doors > MODEL_DOORS:
-        raise FileRefused(f"{name} lists {doors:,} doors; at most {MODEL_DOORS:,} are taken. Export by building.")
+        told = _("%(name)s lists %(n)s doors; at most %(most)s are taken. Export by building.")
+        raise FileRefused(told % {"name": name, "n": f"{doors:,}", "most": f"{MODEL_DOORS:,}"})
     return doors
 
 
@@ -88,7 +101,8 @@ def _parse(plain: Path, name: str) -> ifcopenshell.file:
     try:
         model = ifcopenshell.open(plain)
     except (OSError, RuntimeError, ValueError, LookupError, NotImplementedError, ifcopenshell.Error) as broken:
-        raise FileRefused(f"{name} can't be read as a building model. Export it again as IFC2X3 or IFC4.") from broken
+        told = _("%(name)s can't be read as a building model. Export it again as IFC2X3 or IFC4.")
+        raise FileRefused(told % {"name": name}) from broken
     if not isinstance(model, ifcopenshell.file):
-        raise FileRefused(f"{name} is no IFC text file. Export it again as IFC2X3 or IFC4.")
+        raise FileRefused(_("%(name)s is no IFC text file. Export it again as IFC2X3 or IFC4.") % {"name": name})
     return model

@@ -8,20 +8,26 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from openings.intake import values
+from openings.intake.doubts import material_doubt
 from openings.intake.headings import Headings, unit_in
 from openings.intake.limits import EXTRA_CHARACTERS, EXTRA_COLUMNS
 from openings.intake.ratings import rating_minutes
-from openings.intake.readings import PassedOver, Reading
+from openings.intake.readings import NotOurs, PassedOver, Reading
 from openings.intake.refusals import ReadingError, RowRefused
-from openings.intake.settled import Settled
-from openings.intake.tables import Cell, Row, Table, is_blank, text_of
+from openings.intake.settled import LONGEST_CHOICE, Settled
+from openings.intake.tables import Cell, Row, Table, Unusable, is_blank, text_of
 from openings.intake.walls import wall_told
-from openings.selectors.facts import LONGEST, TITLES, ListedOpening, WallTold
-from sitetrack.kit.lengths import Unit
+from openings.selectors.facts import LONGEST, ListedOpening, WallTold, title
+from sitetrack.kit.lengths import Unit, format_length
 from sitetrack.kit.problems import BadInput, FieldError
 
 Told = dict[str, Any]
 CORRECT_IT = gettext_lazy("Correct it, or leave it blank where it is not known.")
+# A word or size nobody knows there leaves the fact unknown; the opening is taken all the same.
+LEFT_UNKNOWN = {
+    "size", "width", "height", "size_is", "leaves", "construction", "hand", "jamb_depth", "electrified",
+    "covering_thickness", "x", "y",
+}  # fmt: skip
 _FLOOR_TITLE = re.compile(
     r"(?:level|floor|storey|story|nivel|piso|planta|basement|penthouse|ground|roof|sotano)\b.*"
     r"|(?:\d+(?:st|nd|rd|th)|first|second|third|fourth|fifth|ground|main)\s+(?:floor|level|storey|story)\b.*",
@@ -36,7 +42,9 @@ class RowReader:
         self._table, self._headings, self._settled = table, headings, settled
         self._columns = _column_places(headings, settled.columns)
         self._kept = [
-            (place, name) for place, name in enumerate(headings.names) if name and place not in self._columns.values()
+            (place, name)
+            for place, name in enumerate(headings.names)
+            if name and (place not in self._columns.values() or place == self._columns.get("frame_material"))
         ][:EXTRA_COLUMNS]
         self._read = [fact for fact in READERS if fact in self._columns]
         self._units: dict[str, Unit] = {fact: unit_in(settled.columns[fact]) or settled.unit for fact in self._read}
@@ -76,18 +84,16 @@ class RowReader:
         return None
 
     def _opening(self, row: Row) -> Reading:
-        told: Told = {}
-        fact = "number"
-        number = ""
         try:
+            fact = "number"
+            number = ""
             number = values.opening_number(self._cell(row, "number"), LONGEST["number"]) or ""
             if not number:
                 raise ReadingError("", _("an opening number"), _("Give the row its number, or clear the row."))
-            told["number"] = number
+            told: Told = {"number": number}
+            doubts: list[str] = []
             for fact in self._read:
-                found = READERS[fact](self._cell(row, fact), self._units[fact])
-                # A blank column of leaves does not take back the PR beside the size.
-                told |= {name: value for name, value in found.items() if value is not None or name not in told}
+                self._read_fact(row, fact, told, doubts)
             fact = "wall"
             wall = self._wall(row)
             fact = "floor"
@@ -95,18 +101,8 @@ class RowReader:
             fact = "building"
             building = values.short_text(self._cell(row, "building"), 120) or ""
         except ReadingError as wrong:
-            heading = self._settled.columns.get(fact, "")
-            return RowRefused(
-                self._where(row),
-                row.number,
-                heading,
-                fact,
-                wrong.read,
-                wrong.expected,
-                wrong.mend or str(CORRECT_IT),
-                number,
-            )
-        return ListedOpening(
+            return self._refused(row, fact, number, wrong)
+        opening = ListedOpening(
             row=row.number,
             where=self._where(row),
             number=number,
@@ -116,7 +112,75 @@ class RowReader:
             wall=wall,
             source_key=told.get("source_key") or "",
             extra=self._extra(row),
-            warnings=tuple(swapped_warning(told)),
+            warnings=(*doubts, *swapped_warning(told)),
+        )
+        return self._doubted(row, opening)
+
+    def _read_fact(self, row: Row, fact: str, told: Told, doubts: list[str]) -> None:
+        """Read one cell into what is told. One that nobody can read leaves its fact unknown, with a doubt listed.
+
+        Only what the row is known by, a text too long to keep, and a cell that holds no value at all refuse the row.
+        """
+        cell = self._cell(row, fact)
+        try:
+            if fact == "width" and self._read_width_code(row, told, doubts):
+                return
+            found = READERS[fact](cell, self._units[fact])
+        except ReadingError as wrong:
+            if fact not in LEFT_UNKNOWN or isinstance(cell, Unusable):
+                raise
+            doubts.append(
+                _("%(fact)s: “%(read)s” was read, expected: %(expected)s; left unknown.")
+                % {"fact": _name(fact), "read": wrong.read, "expected": wrong.expected}
+            )
+            return
+        # A blank column of leaves does not take back the PR beside the size.
+        told |= {name: value for name, value in found.items() if value is not None or name not in told}
+
+    def _read_width_code(self, row: Row, told: Told, doubts: list[str]) -> bool:
+        """Read 3068 among the widths as 3'-0" by 6'-8"; where the column of heights says otherwise, that counts."""
+        size = values.width_code(self._cell(row, "width"), self._units["width"])
+        if size is None:
+            return False
+        told |= {"width": size.width, "height": size.height} | ({"leaves": size.leaves} if size.leaves else {})
+        try:
+            height = values.side(self._cell(row, "height"), self._units.get("height", self._settled.unit))
+        except ReadingError:
+            height = None  # said of the height itself, which is read next
+        if height is not None and height != size.height:
+            code, other = (format_length(one, units="imperial", feet=True) for one in (size.height, height))
+            doubts.append(
+                _("the code in the width says %(code)s high, the height says %(height)s; the height was taken")
+                % {"code": code, "height": other}
+            )
+        return True
+
+    def _doubted(self, row: Row, opening: ListedOpening) -> Reading:
+        """The opening, or the question whether it is ours where its frame is likely not of steel."""
+        material = text_of(self._cell(row, "frame_material"))
+        mark = str(opening.told.get("mark") or "")
+        reason = material_doubt(material, mark)
+        # In the file's own words, so that what a person settles holds in every language.
+        by_material = f"{self._settled.columns['frame_material']}: {material}" if material else ""
+        group = (by_material or mark)[:LONGEST_CHOICE]
+        if not group:
+            return opening
+        if self._settled.not_ours & {group, opening.number}:
+            return NotOurs(opening, group, _("settled as not ours"))
+        if reason and not self._settled.ours & {group, opening.number}:
+            return NotOurs(opening, group, reason)
+        return opening
+
+    def _refused(self, row: Row, fact: str, number: str, wrong: ReadingError) -> RowRefused:
+        return RowRefused(
+            self._where(row),
+            row.number,
+            self._settled.columns.get(fact, ""),
+            fact,
+            wrong.read,
+            wrong.expected,
+            wrong.mend or str(CORRECT_IT),
+            number,
         )
 
     def _wall(self, row: Row) -> WallTold | None:
@@ -143,7 +207,9 @@ def default_facts(settled: Settled) -> dict[str, Any]:
         except ReadingError as wrong:
             error = FieldError(f"defaults.{fact}", str(wrong), wrong.read, wrong.expected)
             raise BadInput(
-                f"The default for {TITLES.get(fact, fact)}: {wrong}. {wrong.mend}", errors=[error]
+                _("What is to stand for %(fact)s: %(wrong)s. %(mend)s")
+                % {"fact": _name(fact), "wrong": wrong, "mend": wrong.mend},
+                errors=[error],
             ) from wrong
     return {fact: value for fact, value in told.items() if value is not None}
 
@@ -155,19 +221,23 @@ def swapped_warning(told: Mapping[str, Any]) -> Iterator[str]:
         yield _("wider than high, though not marked as a pair: are width and height swapped?")
 
 
+def _name(fact: str) -> str:
+    return _("size") if fact == "size" else title(fact)
+
+
 def _column_places(headings: Headings, columns: Mapping[str, str]) -> dict[str, int]:
     places: dict[str, int] = {}
     for fact, name in columns.items():
         if name not in headings.names:
             known = ", ".join(f"“{heading}”" for heading in headings.names if heading)
-            error = FieldError(f"columns.{fact}", f"There is no column “{name}”.", name, f"one of {known}")
+            error = FieldError(f"columns.{fact}", _("There is no column “%(name)s”.") % {"name": name}, name, known)
             raise BadInput(
                 _("There is no column “%(name)s”. There are: %(known)s.") % {"name": name, "known": known},
                 errors=[error],
             )
         places[fact] = headings.names.index(name)
     if "number" not in places:
-        error = FieldError("columns.number", "No column holds the opening number.", expected="a heading of the file")
+        error = FieldError("columns.number", _("No column holds the opening number."), "", _("a heading of the file"))
         known = ", ".join(f"“{heading}”" for heading in headings.names if heading)
         raise BadInput(
             _("Say which column holds the opening number. There are: %(known)s.") % {"known": known}, errors=[error]

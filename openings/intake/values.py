@@ -15,7 +15,7 @@ from typing import Any, TypeVar
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from openings.intake.door_sizes import DoorSize, parse_door_size, parse_door_width, side_length
+from openings.intake.door_sizes import DoorSize, code_in_width, parse_door_size, parse_door_width, side_length
 from openings.intake.limits import CELL_CHARACTERS
 from openings.intake.refusals import ReadingError
 from openings.intake.tables import Cell, Unusable, text_of
@@ -114,6 +114,12 @@ def side(cell: Cell, unit: Unit) -> Length | None:
     return _between(cell, unit, SMALLEST_SIDE, LARGEST_SIDE)
 
 
+def width_code(cell: Cell, unit: Unit) -> DoorSize | None:
+    """Width and height where a column of widths holds a size code such as 3068."""
+    text = told(cell)
+    return _within_size(text, code_in_width(text, unit=unit), unit) if text is not None else None
+
+
 def opening_width(cell: Cell, unit: Unit) -> tuple[Length | None, int | None]:
     """Width of an opening, and 2 leaves where the cell marks a pair."""
     text = told(cell)
@@ -128,10 +134,7 @@ def door_size(cell: Cell, unit: Unit) -> DoorSize | None:
     text = told(cell)
     if text is None:
         return None
-    size = _size(text, unit)
-    for length in (size.width, size.height):
-        _within(text, length, unit, SMALLEST_SIDE, LARGEST_SIDE)
-    return size
+    return _within_size(text, _size(text, unit), unit)
 
 
 def depth(cell: Cell, unit: Unit) -> Length | None:
@@ -222,6 +225,12 @@ def _between(cell: Cell, unit: Unit, least: Length, most: Length) -> Length | No
             text, _("a length such as 3'-0\""), _("The spreadsheet program made a date of it: type it as text.")
         )
     return _within(text, _length(text, unit), unit, least, most)
+
+
+def _within_size(text: str, size: DoorSize | None, unit: Unit) -> DoorSize | None:
+    for length in (size.width, size.height) if size else ():
+        _within(text, length, unit, SMALLEST_SIDE, LARGEST_SIDE)
+    return size
 
 
 def _within(text: str, length: Length, unit: Unit, least: Length, most: Length) -> Length:

@@ -18,6 +18,9 @@ from typing import Any
 from xml.sax.handler import ContentHandler
 from xml.sax.xmlreader import AttributesImpl
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from openings.intake.archives import BoundedArchive
 from openings.intake.kinds import Kind
 from openings.intake.limits import READER_BYTES, READER_SECONDS, SHEETS
@@ -26,6 +29,7 @@ from openings.intake.refusals import FileRefused
 from openings.intake.sheet_scan import BoundedXml, ExcelSheetHandler, Extent, OpenDocumentHandler
 from openings.intake.tables import Cell, Row, Table, Unusable
 
+MACROS = gettext_noop("%(name)s holds macros. Save it as a plain .xlsx workbook, without macros.")
 READER = Path(__file__).with_name("workbook_reader.py")
 EXCEL_PARTS = ("[Content_Types].xml", "_rels/.rels", "xl/workbook.xml", "xl/_rels/workbook.xml.rels")
 OPEN_DOCUMENT_PARTS = ("mimetype", "META-INF/manifest.xml", "content.xml", "styles.xml")
@@ -51,17 +55,18 @@ class Workbook:
     def __enter__(self) -> "Workbook":
         return self
 
-    def __exit__(self, *_: object) -> None:
+    def __exit__(self, *_exc: object) -> None:
         self._stack.close()
 
     def tables(self) -> list[Table]:
         """The sheets, in the order of the workbook."""
         if any(sheet["is_macro"] for sheet in self._sheets):
-            raise FileRefused(f"{self._name} holds macros. Save it as a plain .xlsx workbook, without macros.")
+            raise FileRefused(_(MACROS) % {"name": self._name})
         sheets = [sheet for sheet in self._sheets if "file" in sheet]
         if len(sheets) > SHEETS:
             raise FileRefused(
-                f"{self._name} has {len(sheets)} sheets; at most {SHEETS} are taken. Save the schedule alone."
+                _("%(name)s has %(n)d sheets; at most %(most)d are taken. Save the schedule alone.")
+                % {"name": self._name, "n": len(sheets), "most": SHEETS}
             )
         return [self._table(sheet) for sheet in sheets]
 
@@ -82,7 +87,7 @@ class Workbook:
         except (subprocess.SubprocessError, OSError, ValueError) as failed:
             raise self._damaged() from failed
         if found.get("fault") == "password":
-            raise FileRefused(f"{self._name} is locked with a password. Save it without one.")
+            raise FileRefused(_("%(name)s is locked with a password. Save it without one.") % {"name": self._name})
         if "sheets" not in found:
             raise self._damaged()
         sheets: list[dict[str, Any]] = found["sheets"]
@@ -90,7 +95,8 @@ class Workbook:
 
     def _damaged(self) -> FileRefused:
         return FileRefused(
-            f"{self._name} is cut off or damaged and can't be read. Open it, save it again and send that."
+            _("%(name)s is cut off or damaged and can't be read. Open it, save it again and send that.")
+            % {"name": self._name}
         )
 
 
@@ -162,7 +168,7 @@ def _copy_excel(path: Path, copy: Path, name: str) -> dict[str, Extent]:
         for part in EXCEL_PARTS:
             _copy(archive, counted, part, names, name)
         if names.has_macros:
-            raise FileRefused(f"{name} holds macros. Save it as a plain .xlsx workbook, without macros.")
+            raise FileRefused(_(MACROS) % {"name": name})
         sheets = names.sheet_parts()
         for part in archive.parts:
             if part in sheets:

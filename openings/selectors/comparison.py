@@ -12,6 +12,7 @@ from typing import Any
 
 from django.db.models import Count, Q, QuerySet, Sum
 from django.db.models.functions import Upper
+from django.utils.translation import gettext as _
 
 from openings.models import Opening
 from openings.selectors.facts import (
@@ -191,7 +192,8 @@ class Comparison:
         ):
             return Compared(
                 listed, Outcome.REFUSED, keyed,
-                why=f"a number that is free; {listed.number} belongs to another opening, which this file does not list",
+                why=_("a number that is free; %(number)s belongs to another opening, which this file does not list")
+                % {"number": listed.number},
             )  # fmt: skip
         current = keyed or holder
         differences = tuple(_differences(listed, current, self._terms))

@@ -5,6 +5,8 @@ Used inside the transaction that takes a schedule in or corrects an opening.
 
 from typing import Any
 
+from django.utils.translation import gettext
+
 from openings.models import Building, Floor, Opening, SequencePlan, Site, WallType
 from openings.models.walls import WallKind
 from openings.selectors.facts import BUILDING_NOT_TOLD, FLOOR_NOT_TOLD, WallTold
@@ -122,7 +124,7 @@ class Walls:
         plan = self._plans.get(wall.kind if wall else "") or self._plans.get(WallKind.STEEL_STUD)
         if plan is None:
             raise Conflict(
-                "The site has no current sequence plan for steel stud walls. Install the shipped plans first."
+                gettext("The site has no current sequence plan for steel stud walls. Install the shipped plans first.")
             )
         return plan
 

@@ -18,6 +18,7 @@ TITLES: Mapping[str, Any] = {
     "size": _("size, width and height in one column"),
     "rating": _("fire rating"),
     "wall_kind": _("kind of wall"),
+    "frame_material": _("material of the frame"),
 }
 EXAMPLES = {
     "floor": "1", "building": "A", "width": "3'-0\"", "height": "7'-0\"", "size_is": "opening", "leaves": "1",

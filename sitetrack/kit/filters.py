@@ -5,9 +5,11 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
 from django_filters import filters
 from drf_spectacular.utils import extend_schema_field
 
+from sitetrack.kit.length_words import length_refusal
 from sitetrack.kit.lengths import EXAMPLES as LENGTH_EXAMPLES
 from sitetrack.kit.lengths import Length, LengthError, parse_length
 from sitetrack.kit.moments import EXAMPLE, parse_rfc3339
@@ -22,7 +24,7 @@ class YesNoField(forms.Field):
         if value in (None, ""):
             return None
         if value not in WORDS:
-            raise ValidationError("%(read)r is neither true nor false.", params={"read": str(value)[:40]})
+            raise ValidationError(_("“%(read)s” is neither true nor false."), params={"read": str(value)[:40]})
         return WORDS[value]
 
 
@@ -42,7 +44,7 @@ class LengthFormField(forms.Field):
         try:
             return parse_length(str(value))
         except LengthError as error:
-            raise ValidationError("%(why)s", params={"why": str(error)}) from error
+            raise ValidationError("%(why)s", params={"why": length_refusal(error)}) from error
 
 
 @extend_schema_field({"type": "string", "description": f"A length such as {LENGTH_EXAMPLES}; a bare number is inches."})
@@ -60,7 +62,7 @@ class MomentFormField(forms.Field):
             return None
         moment = parse_rfc3339(str(value))
         if moment is None:
-            why = "%(read)r is no RFC 3339 time with Z or its offset, such as %(example)s."
+            why = _("“%(read)s” is no RFC 3339 time with Z or its offset, such as %(example)s.")
             raise ValidationError(why, params={"read": str(value)[:40], "example": EXAMPLE})
         return moment
 

@@ -38,10 +38,12 @@ class LengthError(ValueError):
     Codes: length-unreadable, length-too-long-text, length-out-of-range, length-not-positive.
     """
 
-    def __init__(self, read: str, expected: str, code: str) -> None:
-        """Keep the pieces apart, so that a caller can put the field's name in front of them."""
+    def __init__(self, read: str, template: str, code: str, **values: object) -> None:
+        """Keep the pieces apart: a caller puts the field's name in front, and says `template` in another language."""
         self.read = read
-        self.expected = expected
+        self.template = template
+        self.values = values
+        self.expected = expected = template % values
         self.code = code
         super().__init__(f"{read!r} cannot be used as a length here: expected {expected}.")
 
@@ -146,11 +148,14 @@ def parse_length_between(text: str | float, *, least: Length, most: Length, unit
     """
     length = parse_length(text, unit=unit)
     if least.nm > 0 and length.nm <= 0:
-        raise LengthError(_shown(str(text)), f"more than zero, such as {EXAMPLES}", "length-not-positive")
+        expected = "more than zero, such as %(examples)s"
+        raise LengthError(_shown(str(text)), expected, "length-not-positive", examples=EXAMPLES)
     if not least.nm <= length.nm <= most.nm:
         low, high = (format_length(end, units="imperial") for end in (least, most))
         low_mm, high_mm = (format_length(end, units="metric") for end in (least, most))
-        raise LengthError(_shown(str(text)), f"from {low} to {high} ({low_mm} to {high_mm})", "length-out-of-range")
+        ends = {"low": low, "high": high, "low_mm": low_mm, "high_mm": high_mm}
+        expected = "from %(low)s to %(high)s (%(low_mm)s to %(high_mm)s)"
+        raise LengthError(_shown(str(text)), expected, "length-out-of-range", **ends)
     return length
 
 
@@ -203,20 +208,21 @@ def _nearest(nm: int, per_unit: int) -> float:
 def _plain_text(text: str) -> str:
     # The cap comes before any other work: ten megabytes of digits must cost nothing.
     if len(text) > LONGEST_TEXT:
-        expected = f"at most {LONGEST_TEXT} characters, such as {EXAMPLES}"
-        raise LengthError(_shown(text), expected, "length-too-long-text")
+        expected = "at most %(most)d characters, such as %(examples)s"
+        raise LengthError(_shown(text), expected, "length-too-long-text", most=LONGEST_TEXT, examples=EXAMPLES)
     plain = text.translate(_PLAIN_MARKS).strip().lower()
     for sign, written in _VULGAR.items():
         if sign in plain:
             plain = plain.replace(sign, f" {written}").replace("- ", "-").strip()
     if not plain:
-        raise LengthError(text, f"a length such as {EXAMPLES}", "length-unreadable")
+        raise LengthError(text, "a length such as %(examples)s", "length-unreadable", examples=EXAMPLES)
     return plain
 
 
 def _number(number: float, unit: Unit) -> Length:
     if isinstance(number, bool) or not isinstance(number, int | float):
-        raise LengthError(type(number).__name__, f"text or a number such as {EXAMPLES}", "length-unreadable")
+        expected = "text or a number such as %(examples)s"
+        raise LengthError(type(number).__name__, expected, "length-unreadable", examples=EXAMPLES)
     # Compared before it is written out: Python refuses to print integers of more than 4,300 digits, and NaN fails here.
     per_unit = _NM_PER_UNIT[unit]
     if not -LONGEST_NM // per_unit <= number <= LONGEST_NM // per_unit:
@@ -232,7 +238,8 @@ def _magnitude(body: str, unit: Unit, read: str) -> int:
         return round(Fraction(metric[1].rstrip(".")) * _NM_PER_UNIT[metric[2]])
     found = _IMPERIAL.fullmatch(body) if body else None
     if found is None:
-        raise LengthError(_shown(read), f"one length in one kind of unit, such as {EXAMPLES}", "length-unreadable")
+        expected = "one length in one kind of unit, such as %(examples)s"
+        raise LengthError(_shown(read), expected, "length-unreadable", examples=EXAMPLES)
     decimal, fraction = found["decimal"], found["mixed"] or found["alone"]
     if found["feet"] is None and found["mark"] is None and unit not in ("in", "ft") and fraction is not None:
         raise LengthError(_shown(read), 'an inch mark after a fraction, such as 36 1/16"', "length-unreadable")

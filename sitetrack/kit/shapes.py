@@ -8,6 +8,7 @@ from rest_framework import serializers
 
 from sitetrack.kit.clock import rfc3339
 from sitetrack.kit.fields import LengthField
+from sitetrack.kit.length_words import length_refusal
 from sitetrack.kit.lengths import (
     BARE_UNIT,
     EXAMPLES,
@@ -61,7 +62,7 @@ class LengthInput(serializers.Field[Any, Any, Any, Any]):
         try:
             return parse_length(data, unit=BARE_UNIT[self.context["units"]])
         except LengthError as error:
-            raise serializers.ValidationError(str(error)) from error
+            raise serializers.ValidationError(length_refusal(error)) from error
 
 
 class AnswerSerializer(serializers.ModelSerializer[Any]):
