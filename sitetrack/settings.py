@@ -7,6 +7,8 @@ REDIS_URL             broker and cache; without it jobs run in-process after com
 ALLOWED_HOSTS         comma-separated host names
 PUBLIC_URL            how phones and mail links reach this server
 SITETRACK_DATA        folder for the SQLite file and uploads; default: .data beside manage.py
+STORAGE_BUCKET        object storage (S3's protocol) for uploads and reports, with AWS_S3_ENDPOINT_URL, AWS_S3_REGION_NAME
+                      and the keys AWS_ACCESS_KEY_ID and AWS_SECRET_ACCESS_KEY; default: the data folder
 METRICS_TOKEN         who sends it as a bearer token reads /metrics; without it there is no such address
 LOG_FORMAT            json: one object a line, the default in production; line: for a terminal
 LOG_LEVEL             of everything but the requests, which are told one line each in production
@@ -28,6 +30,7 @@ DATA_DIR = Path(os.environ.get("SITETRACK_DATA", BASE_DIR / ".data"))
 PRODUCTION = os.environ.get("SITETRACK_PRODUCTION", "") == "1"
 DEBUG = os.environ.get("SITETRACK_DEBUG", "") == "1" and not PRODUCTION
 REDIS_URL = os.environ.get("REDIS_URL", "")
+STORAGE_BUCKET = os.environ.get("STORAGE_BUCKET", "")
 PUBLIC_URL = os.environ.get("PUBLIC_URL", "http://127.0.0.1:8000").rstrip("/")
 
 
@@ -61,6 +64,7 @@ INSTALLED_APPS = [
     "axes",
     "drf_spectacular",
     "drf_spectacular_sidecar",
+    "django_htmx",
     "sitetrack.access",
     "openings",
     "inspections",
@@ -82,6 +86,7 @@ MIDDLEWARE = [
     "django.middleware.gzip.GZipMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "sitetrack.desk.language.PersonLanguageMiddleware",
+    "sitetrack.desk.light.BrightLightMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
@@ -155,7 +160,14 @@ PASSWORD_HASHERS = [
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 12}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {
+        "NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator",
+        "OPTIONS": {"user_attributes": ("email", "name")},
+    },
+    {"NAME": "sitetrack.access.password_rules.NotEndless"},
+    {"NAME": "sitetrack.access.password_rules.NotOfTheJob"},
 ]
+PASSWORD_RESET_TIMEOUT = int(timedelta(hours=1).total_seconds())
 
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", _("English")), ("es", _("Spanish"))]
@@ -169,6 +181,16 @@ STATIC_ROOT = DATA_DIR / "static"
 STATIC_ROOT.mkdir(parents=True, exist_ok=True)  # the static server looks into it even when it serves from the packages
 WHITENOISE_USE_FINDERS = True
 MEDIA_ROOT = DATA_DIR / "uploads"
+# Photos, schedules, plans and issued reports: a folder, or a bucket that all servers share. Static files stay in the
+# package with digests in their names; a proxy or a delivery network in front keeps them.
+STORAGES = {
+    "default": (
+        {"BACKEND": "storages.backends.s3.S3Storage", "OPTIONS": {"bucket_name": STORAGE_BUCKET, "file_overwrite": False}}
+        if STORAGE_BUCKET
+        else {"BACKEND": "sitetrack.kit.storage.WholeFileStorage"}
+    ),
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+}
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
 DATA_UPLOAD_MAX_MEMORY_SIZE = 20_000_000
 INTAKE_MAX_FILE_BYTES = 64_000_000
@@ -197,7 +219,9 @@ X_FRAME_OPTIONS = "DENY"
 SECURE_REFERRER_POLICY = "same-origin"
 if PRODUCTION:
     SECURE_SSL_REDIRECT = True
-    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+    if int(os.environ.get("NUM_PROXIES", "0")) > 0:
+        # Without a proxy of ours in front that sets it, anyone could claim to have come by HTTPS.
+        SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
     SECURE_HSTS_SECONDS = int(timedelta(days=365).total_seconds())
     SECURE_HSTS_INCLUDE_SUBDOMAINS = True
     SECURE_HSTS_PRELOAD = True

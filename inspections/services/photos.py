@@ -1,17 +1,15 @@
 """Keeping photos, each under the digest of what was sent, so that sending one again changes nothing.
 
-The file is written beside its place and moved into it when it is whole, and the row comes last: a full disk or a kill
-leaves nothing half there.
+The file is kept whole or not at all (kit/storage.py), and the row comes last: a full disk or a kill leaves nothing half
+there.
 """
 
 import errno
 import hashlib
-import os
-import tempfile
 from datetime import datetime
-from pathlib import Path
+from io import BytesIO
 
-from django.conf import settings
+from django.core.files.storage import default_storage
 from django.db import transaction
 from django.utils.translation import gettext as _
 
@@ -20,6 +18,7 @@ from sitetrack.access.models import Membership, Person
 from sitetrack.access.roles import Role
 from sitetrack.kit.pictures import drawn_anew
 from sitetrack.kit.problems import BadInput, FieldError, Forbidden, Problem, TooLarge
+from sitetrack.kit.storage import keep
 
 MOST_BYTES = 8_000_000
 FULL = {errno.ENOSPC, errno.EDQUOT}
@@ -45,11 +44,10 @@ def keep_photo(*, digest: str, content: bytes, who: Person, now: datetime) -> tu
         error = FieldError("body", "not the photo of this address", expected="bytes whose SHA-256 is the address")
         raise BadInput(_("The photo was damaged on its way, or is another one. Send it again."), errors=[error])
     known = Photo.objects.filter(pk=digest).first()
-    path = photo_path(digest)
-    if known and path.exists():
+    if known and photo_is_kept(digest):
         return known, False
     picture = drawn_anew(content)
-    _write(path, picture.content)
+    _write(digest, picture.content)
     with transaction.atomic():
         return Photo.objects.get_or_create(
             digest=digest,
@@ -63,24 +61,27 @@ def keep_photo(*, digest: str, content: bytes, who: Person, now: datetime) -> tu
         )
 
 
-def photo_path(digest: str) -> Path:
-    """Where a photo is kept; `digest` is 64 lower-case hexadecimal digits and nothing else."""
-    return Path(settings.MEDIA_ROOT) / "photos" / digest[:2] / f"{digest}.jpg"
+def photo_name(digest: str) -> str:
+    """Under which name a photo is kept; `digest` is 64 lower-case hexadecimal digits and nothing else."""
+    return f"photos/{digest[:2]}/{digest}.jpg"
 
 
-def _write(path: Path, content: bytes) -> None:
-    temporary = None
+def photo_is_kept(digest: str) -> bool:
+    """Whether a photo's file is there."""
+    return default_storage.exists(photo_name(digest))
+
+
+def read_photo(digest: str) -> bytes:
+    """A kept photo, a JPEG of at most a few megabytes; raises OSError where its file is not there."""
+    with default_storage.open(photo_name(digest)) as file:
+        content: bytes = file.read()
+    return content
+
+
+def _write(digest: str, content: bytes) -> None:
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=".", delete=False) as file:
-            temporary = Path(file.name)
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        temporary.replace(path)
+        keep(photo_name(digest), BytesIO(content))
     except OSError as error:
-        if temporary:
-            temporary.unlink(missing_ok=True)
         if error.errno in FULL:
             raise StorageFull("The photo was not kept: the server's disk is full. It will be tried again.") from error
         raise

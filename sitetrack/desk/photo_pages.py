@@ -6,7 +6,7 @@ from django.views.decorators.http import require_safe
 
 from inspections.selectors.photos import naming_check_ins, visible_photo
 from inspections.selectors.stages import site_stages
-from inspections.services.photos import photo_path
+from inspections.services.photos import read_photo
 from inspections.services.thumbnails import small_photo
 from sitetrack.desk.sheets import OPENING, Desk, draw, site_page
 
@@ -47,7 +47,7 @@ def _picture(desk: Desk, digest: str, *, is_small: bool) -> HttpResponse:
     if visible_photo(digest, desk.person, desk.site.pk) is None:
         raise Http404("No such photo that you may see.")
     try:
-        content = small_photo(digest) if is_small else photo_path(digest).read_bytes()
+        content = small_photo(digest) if is_small else read_photo(digest)
     except OSError:
         raise Http404("The photo's file is not here.") from None
     answer = HttpResponse(content, content_type="image/jpeg")

@@ -3,15 +3,18 @@
 from collections.abc import Callable, Iterator
 from datetime import datetime
 from functools import partial
+from io import BytesIO
 from pathlib import Path
+from typing import Any
 
+from django.core.files.storage import default_storage
 from django.utils import translation
 from django.utils.translation import gettext as _
 from reportlab.platypus import CondPageBreak, Flowable, Image, KeepTogether, PageBreak, Spacer
 
 from inspections.evidence.drawn import frame_drawing
 from inspections.evidence.pack import Mark, Pack, PackCheck, PackOpening
-from inspections.services.photos import photo_path
+from inspections.services.photos import photo_is_kept, photo_name, read_photo
 from inspections.services.profiles import prepared_profile
 from inspections.trueness.errors import ReadingError
 from inspections.trueness.profile import ToleranceProfile
@@ -208,8 +211,8 @@ class _Printer:
             yield say(_("Not signed."))
         for mark in check.taken_back:
             yield say(self.marked(mark, _("Taken back %(when)s by %(person)s, %(company)s (%(role)s).")))
-        shown = [photo_path(digest) for digest in check.check_in.photos if digest in check.come]
-        pictures = [_fitted(path) for path in shown[:MOST_PHOTOS] if path.is_file()]
+        shown = [digest for digest in check.check_in.photos if digest in check.come]
+        pictures = [_fitted(digest) for digest in shown[:MOST_PHOTOS] if photo_is_kept(digest)]
         if pictures:
             yield beside(pictures, [self.width / MOST_PHOTOS] * len(pictures))
         for digest in check.check_in.photos:
@@ -233,9 +236,13 @@ class _Printer:
         return f"{at.astimezone(self.pack.site.zone):%Y-%m-%d %H:%M %z}"
 
 
-def _fitted(path: Path) -> Image:
-    """A photo as it was kept, no bigger than its room."""
-    return Image(str(path), width=PHOTO_SIDE, height=PHOTO_SIDE, kind="proportional", lazy=2)
+def _fitted(digest: str) -> Image:
+    """A photo as it was kept, no bigger than its room; read when it is drawn, where it is a file of this machine."""
+    try:
+        source: Any = default_storage.path(photo_name(digest))
+    except NotImplementedError:
+        source = BytesIO(read_photo(digest))
+    return Image(source, width=PHOTO_SIDE, height=PHOTO_SIDE, kind="proportional", lazy=2)
 
 
 def pack_about(pack: Pack, now: datetime) -> dict[str, object]:

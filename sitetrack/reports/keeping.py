@@ -1,16 +1,18 @@
 """Issuing a status: made once after its cut-off, and kept."""
 
 import hashlib
-import shutil
 import tempfile
 from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import datetime, timedelta
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
-from django.conf import settings
+from django.core.files.base import File
+from django.core.files.storage import default_storage
 from django.db import transaction
 
 from openings.models import Opening, Site
+from sitetrack.kit.storage import keep
 from sitetrack.reports.making import Format, Made, make_status
 from sitetrack.reports.models import WeeklyStatus
 from sitetrack.reports.snapshot import clock_of
@@ -48,10 +50,7 @@ def issue_status(*, site: Site, week: Week, now: datetime) -> WeeklyStatus:
     kept = kept_status(site, week)
     if kept:
         return kept
-    root = Path(settings.MEDIA_ROOT)
-    folder = root / "reports" / site.code / str(week)
-    folder.parent.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(dir=folder.parent, prefix=".issuing-") as scratch:
+    with tempfile.TemporaryDirectory(prefix="issuing-") as scratch:
         made = make_status(site=site, week=week, now=now, folder=Path(scratch) / "files", formats=KEPT_FORMATS)
         if not made.header["final"]:
             raise ValueError(f"{week} of {site.code} is still running; its cut-off is {clock.cut_off(week)}")
@@ -60,9 +59,6 @@ def issue_status(*, site: Site, week: Week, now: datetime) -> WeeklyStatus:
             kept = kept_status(site, week)
             if kept:
                 return kept
-            if folder.exists():  # left by a worker that died before it could say so
-                shutil.rmtree(folder)
-            (Path(scratch) / "files").rename(folder)
             return WeeklyStatus.objects.create(
                 site=site,
                 iso_week=str(week),
@@ -70,7 +66,7 @@ def issue_status(*, site: Site, week: Week, now: datetime) -> WeeklyStatus:
                 made_at=now,
                 digest=made.digest,
                 figures=dict(made.figures),
-                files=_listed(made, folder, root),
+                files=_kept_files(made, f"reports/{site.code}/{week}"),
             )
 
 
@@ -79,18 +75,36 @@ def kept_status(site: Site, week: Week) -> WeeklyStatus | None:
     return WeeklyStatus.objects.filter(site=site, iso_week=str(week)).first()
 
 
-def kept_file(kept: WeeklyStatus, form: Format) -> Path | None:
+@dataclass(frozen=True, slots=True)
+class KeptFile:
+    """A file of an issued status, wherever reports are kept."""
+
+    stored: str
+
+    @property
+    def name(self) -> str:
+        """What it is called by itself."""
+        return PurePosixPath(self.stored).name
+
+    def open(self) -> File:
+        """Opened to read its bytes; raises OSError."""
+        return default_storage.open(self.stored)
+
+
+def kept_file(kept: WeeklyStatus, form: Format) -> KeptFile | None:
     """A file of an issued status, if it is still where it was put."""
     listed = kept.files.get(str(form))
-    path = Path(settings.MEDIA_ROOT) / listed["name"] if listed else None
-    return path if path and path.is_file() else None
+    return KeptFile(listed["name"]) if listed and default_storage.exists(listed["name"]) else None
 
 
-def _listed(made: Made, folder: Path, root: Path) -> dict[str, dict[str, str | int]]:
+def _kept_files(made: Made, folder: str) -> dict[str, dict[str, str | int]]:
+    """Keep what was made, in place of what a worker left there that died before it could say so."""
     listed: dict[str, dict[str, str | int]] = {}
-    for path in (folder / file.name for file in made.files):
+    for path in made.files:
         with path.open("rb") as file:
             digest = hashlib.file_digest(file, "sha256").hexdigest()
+            file.seek(0)
+            keep(f"{folder}/{path.name}", file)
         form = next(str(form) for form in KEPT_FORMATS if path.name.endswith(f".{form}"))
-        listed[form] = {"name": str(path.relative_to(root)), "bytes": path.stat().st_size, "sha256": digest}
+        listed[form] = {"name": f"{folder}/{path.name}", "bytes": path.stat().st_size, "sha256": digest}
     return listed

@@ -89,7 +89,8 @@ def _mail_status(kept: WeeklyStatus, reader: Reader, now: datetime) -> None:
     if reader.company is None:
         path = kept_file(kept, form)
         if path:
-            mail.attach(path.name, path.read_bytes(), "application/pdf")
+            with path.open() as file:
+                mail.attach(path.name, file.read(), "application/pdf")
         mail.send()
         return
     with tempfile.TemporaryDirectory(prefix="edition-") as folder:

@@ -17,7 +17,7 @@ from sitetrack.access.roles import Role
 from sitetrack.access.scope import membership_of
 from sitetrack.kit.clock import now
 from sitetrack.reports.edition import Edition, edition_of
-from sitetrack.reports.keeping import kept_file, kept_status
+from sitetrack.reports.keeping import KeptFile, kept_file, kept_status
 from sitetrack.reports.making import Format, make_status, paper_size
 from sitetrack.reports.making_page import is_big, made_file, watched
 from sitetrack.reports.snapshot import clock_of
@@ -44,7 +44,7 @@ def weekly_file(request: HttpRequest, code: str, week: str, form: Format) -> Htt
         wanted, kept = _wanted(site, week, form, edition)
         if kept is None and is_big(site):
             return watched(site=site, week=parse_week(week), form=wanted, edition=edition, who=person, now=now())
-        file, name = (kept.open("rb"), kept.name) if kept else _made(site, parse_week(week), wanted, edition)
+        file, name = (kept.open(), kept.name) if kept else _made(site, parse_week(week), wanted, edition)
     except WeekError as error:
         return _refused(request, site, str(error), status=404)
     response = FileResponse(file, as_attachment=True, filename=name)
@@ -63,7 +63,7 @@ def _edition(site: Site, standing: Membership, asked: str) -> Edition | None:
     return edition_of(site, company)
 
 
-def _wanted(site: Site, text: str, form: Format, edition: Edition | None) -> tuple[Format, Path | None]:
+def _wanted(site: Site, text: str, form: Format, edition: Edition | None) -> tuple[Format, KeptFile | None]:
     """The format that is meant, and the file of it that was issued, where it was."""
     week = parse_week(text)
     clock_of(site).period(week, now())  # a week that has not begun is refused before anything is sent

@@ -11,13 +11,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.core.files.storage import default_storage
 from PIL import Image, TiffImagePlugin
 from PIL.ExifTags import GPS, IFD, Base
 from PIL.PngImagePlugin import PngInfo
 
 from inspections.models import CheckIn, CheckInPhoto, Photo
 from inspections.selectors.photos import missing_photos
-from inspections.services.photos import MOST_BYTES, photo_path
+from inspections.services.photos import MOST_BYTES, read_photo, photo_is_kept, photo_name
 from openings.models import Opening, Site
 from sitetrack.access.models import Membership, Person
 from sitetrack.kit.pictures import LONGEST_SIDE, MOST_PIXELS, drawn_anew, webp_size
@@ -112,7 +113,7 @@ def test_where_it_was_taken_stays_behind(hand: Person) -> None:
     content = with_place()
     assert Image.open(BytesIO(content)).getexif().get_ifd(IFD.GPSInfo), "it was there"
     assert put(hand, content).status_code == 201
-    kept = photo_path(sha(content)).read_bytes()
+    kept = read_photo(sha(content))
     with Image.open(BytesIO(kept)) as image:
         assert (image.format, dict(image.getexif())) == ("JPEG", {})
         assert set(image.info) <= {"jfif", "jfif_version", "jfif_unit", "jfif_density"}
@@ -226,9 +227,9 @@ def test_a_full_disk_is_said_and_leaves_nothing_half_written(
 def test_a_photo_whose_file_was_lost_is_taken_again(hand: Person) -> None:
     content = picture()
     put(hand, content)
-    photo_path(sha(content)).unlink()
+    default_storage.delete(photo_name(sha(content)))
     assert put(hand, content).status_code == 200
-    assert photo_path(sha(content)).exists()
+    assert photo_is_kept(sha(content))
 
 
 def test_those_who_only_look_send_none(clinic: Site) -> None:
