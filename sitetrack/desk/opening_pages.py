@@ -22,6 +22,7 @@ from openings.models import Opening
 from sitetrack.access.rights import Right, allows
 from sitetrack.desk.check_in_form import ABOUT_NEEDED, BUTTONS, CheckInForm, as_said, button_words
 from sitetrack.desk.frame_mark import look_of
+from sitetrack.desk.live import live_page
 from sitetrack.desk.opening_drawing import opening_drawing
 from sitetrack.desk.opening_facts import schedule_rows
 from sitetrack.desk.opening_notes import notes_for
@@ -49,6 +50,7 @@ WORK = {Action.START, Action.FINISH}
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @site_page
+@live_page
 def opening(request: HttpRequest, desk: Desk, number: str) -> HttpResponse:
     """The opening's sheet; a POST reports something from it."""
     here = find_opening(desk.site, desk.person, number)

@@ -41,11 +41,15 @@ KIT = Sheet("F-8", _("Kit list"), "desk:kit")
 DRIFT = Sheet("F-9", _("Drift"), "desk:drift")
 TOLERANCES = Sheet("F-10", _("Tolerances"), "desk:tolerances")
 SETUP = Sheet("F-11", _("Set-up"), "setup:phones")
+PROGRESS = Sheet("F-12", _("Progress"), "desk:progress")
+KEYS = Sheet("F-0", _("Keys"))
 TAKEOFF = Sheet("F-3", _("Takeoff"))
 SITES = Sheet("F-0", _("Sites"))
 SIGN_IN = Sheet("F-0", _("Sign in"))
 
-INDEX = (TODAY, FLOORS, ALERTS, SCHEDULE, WEEKLY, READINGS, KIT, DRIFT, TOLERANCES, SETUP)
+# The sheets of every day stand in the index; the further ones are folded away behind them.
+INDEX = (TODAY, FLOORS, ALERTS, SCHEDULE, WEEKLY)
+FURTHER = (PROGRESS, KIT, READINGS, DRIFT, TOLERANCES, SETUP)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,5 +100,5 @@ def draw(
     request: HttpRequest, desk: Desk, sheet: Sheet, template: str, context: dict[str, Any], *, status: int = 200
 ) -> HttpResponse:
     """The page inside its sheet."""
-    whole = {"desk": desk, "site": desk.site, "sheet": sheet, "index": INDEX, **context}
+    whole = {"desk": desk, "site": desk.site, "sheet": sheet, "index": INDEX, "further": FURTHER, **context}
     return render(request, template, whole, status=status)

@@ -10,6 +10,7 @@ from inspections.rules.table import ADVICE, TITLES
 from inspections.selectors import today as morning
 from inspections.selectors.alerts import MOST_ON_TODAY, alert_lines, open_by_rule
 from inspections.selectors.stages import site_stages
+from sitetrack.desk.live import live_page
 from sitetrack.desk.sheets import TODAY, Desk, draw, site_page
 
 CHANGES_SPAN = timedelta(hours=24)
@@ -17,6 +18,7 @@ CHANGES_SPAN = timedelta(hours=24)
 
 @require_safe
 @site_page
+@live_page
 def today(request: HttpRequest, desk: Desk) -> HttpResponse:
     """The morning's sheet."""
     site, person, now = desk.site, desk.person, desk.now

@@ -7,6 +7,7 @@ from sitetrack.desk import (
     drift_pages,
     entrance,
     floor_pages,
+    key_pages,
     kit_pages,
     reading_table_pages,
     today_pages,
@@ -17,6 +18,7 @@ from sitetrack.desk import (
 app_name = "desk"
 urlpatterns = [
     path("", entrance.sites, name="sites"),
+    path("keys", key_pages.keys, name="keys"),
     path("sign-in", entrance.SignIn.as_view(), name="sign-in"),
     path("sign-out", entrance.SignOut.as_view(), name="sign-out"),
     path("s/<slug:code>/today", today_pages.today, name="today"),

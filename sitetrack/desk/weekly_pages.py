@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
+from sitetrack.desk.live import live_page
 from sitetrack.desk.sheets import WEEKLY, Desk, draw, site_page
 
 WEEKS_SHOWN = 12
@@ -30,6 +31,7 @@ def weeks_until(today: date, count: int = WEEKS_SHOWN) -> list[Week]:
 
 @require_safe
 @site_page
+@live_page
 def weekly(request: HttpRequest, desk: Desk) -> HttpResponse:
     """The list of weeks; none from before the site began."""
     began = desk.site.starts_on

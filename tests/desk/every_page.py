@@ -76,6 +76,7 @@ def _plain(*names: str) -> dict[str, Callable[[Job], list[str]]]:
 
 # Pages, each with what is asked of it: by route, the addresses to look at.
 PAGES: dict[str, Callable[[Job], list[str]]] = {
+    "desk:keys": lambda job: ["/keys"],
     "desk:sites": lambda job: ["/?all"],
     "desk:sign-in": lambda job: [],  # whoever is signed in is sent on; the walk looks at it signed out
     "desk:readings": lambda job: ["/readings"],
