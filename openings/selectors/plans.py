@@ -4,10 +4,14 @@ from functools import lru_cache
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Count, OuterRef, Subquery
+from django.db.models.functions import Coalesce
+
 from openings.models import Opening, SequencePlan
 from openings.sequence.conditions import Attributes
 from openings.sequence.plan import Plan
 from openings.sequence.plan_document import read_plan
+from sitetrack.access.models import Person
 
 
 @lru_cache(maxsize=512)
@@ -37,3 +41,11 @@ def stage_titles(site_id: Any, language: str) -> dict[str, str]:
         for stage in prepared_plan(plan_id).stages:
             titles.setdefault(stage.code, stage.title.es if language == "es" else stage.title.en)
     return titles
+
+
+def plans_in_force(site: Any, person: Person) -> Any:
+    """The site's plans that new openings follow, each with how many openings follow any version of it."""
+    follow = Opening.objects.filter(site=OuterRef("site"), plan__code=OuterRef("code"), in_schedule=True).order_by()
+    counted = follow.values("plan__code").annotate(count=Count("pk")).values("count")
+    found = SequencePlan.objects.visible_to(person).filter(site=site, current=True).select_related("made_by")
+    return found.annotate(followed_by=Coalesce(Subquery(counted), 0)).order_by("code")

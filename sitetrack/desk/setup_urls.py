@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from sitetrack.desk import kept_aside_pages, phone_pages, signing_code_pages
+from sitetrack.desk import kept_aside_pages, phone_pages, plan_pages, plan_preview_pages, signing_code_pages
 
 app_name = "setup"
 urlpatterns = [
@@ -14,4 +14,14 @@ urlpatterns = [
     path("s/<slug:code>/kept-aside/<uuid:item_id>/place", kept_aside_pages.place, name="kept-aside-place"),
     path("s/<slug:code>/kept-aside/<uuid:item_id>/discard", kept_aside_pages.discard, name="kept-aside-discard"),
     path("s/<slug:code>/kept-aside/<uuid:item_id>/restore", kept_aside_pages.restore, name="kept-aside-restore"),
+    path("s/<slug:code>/plans", plan_pages.plans, name="plans"),
+    path("s/<slug:code>/plans/<slug:plan_code>", plan_pages.plan, name="plan"),
+    path("s/<slug:code>/plans/<slug:plan_code>/begin", plan_pages.begin, name="plan-begin"),
+    path("s/<slug:code>/plans/<slug:plan_code>/draft", plan_pages.draft, name="plan-draft"),
+    path("s/<slug:code>/plans/<slug:plan_code>/draft/remove", plan_pages.remove, name="plan-remove"),
+    path("s/<slug:code>/plans/<slug:plan_code>/draft/undo", plan_pages.take_back, name="plan-undo"),
+    path("s/<slug:code>/plans/<slug:plan_code>/draft/drop", plan_pages.drop, name="plan-drop"),
+    path("s/<slug:code>/plans/<slug:plan_code>/draft/restore", plan_pages.restore, name="plan-restore"),
+    path("s/<slug:code>/plans/<slug:plan_code>/draft/preview", plan_preview_pages.preview, name="plan-preview"),
+    path("s/<slug:code>/plans/<slug:plan_code>/draft/install", plan_preview_pages.install_drawn, name="plan-install"),
 ]
