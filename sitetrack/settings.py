@@ -65,7 +65,6 @@ INSTALLED_APPS = [
     "drf_spectacular",
     "drf_spectacular_sidecar",
     "django_htmx",
-    "django_htmx",
     "sitetrack.access",
     "openings",
     "inspections",
@@ -87,7 +86,6 @@ MIDDLEWARE = [
     "django.middleware.gzip.GZipMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "sitetrack.desk.language.PersonLanguageMiddleware",
-    "sitetrack.desk.light.BrightLightMiddleware",
     "sitetrack.desk.light.BrightLightMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -183,8 +181,8 @@ STATIC_ROOT = DATA_DIR / "static"
 STATIC_ROOT.mkdir(parents=True, exist_ok=True)  # the static server looks into it even when it serves from the packages
 WHITENOISE_USE_FINDERS = True
 MEDIA_ROOT = DATA_DIR / "uploads"
-# Photos, schedules, plans and issued reports: a folder, or a bucket that all servers share. Static files stay in the
-# package with digests in their names; a proxy or a delivery network in front keeps them.
+# Photos, schedules, plans and issued reports: a folder, or a bucket that all servers share. Static files are few
+# and come with the package; every server serves its own, and whatever stands in front may keep them.
 STORAGES = {
     "default": (
         {"BACKEND": "storages.backends.s3.S3Storage", "OPTIONS": {"bucket_name": STORAGE_BUCKET, "file_overwrite": False}}
