@@ -82,7 +82,11 @@ def count_site(site: Site) -> Counted:
         .values_list("day", "floor_id", "opening__plan_id", "stage", "company_id")
         .annotate(n=Count("pk"))
     )
-    return Counted(floors, needed, tuple(DoneOn(*row[:4], names.get(row[4], ""), row[5]) for row in done))
+    return Counted(
+        floors,
+        needed,
+        tuple(DoneOn(day, at, plan, stage, names.get(company, ""), n) for day, at, plan, stage, company, n in done),
+    )
 
 
 def job_from(counted: Counted, today: date) -> Job | None:
