@@ -68,6 +68,12 @@ COLUMNS = (
 
 def openings_of_floor(floor: Floor, person: Person) -> QuerySet[Any]:
     """The floor's openings in walking order, open alerts counted; for filtering, ordering and `floor_rows`."""
+    openings: QuerySet[Any] = Opening.objects.visible_to(person).filter(floor=floor)
+    return with_alerts(openings.filter(Q(in_schedule=True) | Q(progress__earned__gt=0))).order_by("walk", "number")
+
+
+def with_alerts(openings: QuerySet[Any]) -> QuerySet[Any]:
+    """The openings with their open alerts counted, as `floor_rows` needs them."""
     alerts = (
         Alert.objects.filter(opening=OuterRef("pk"), closed_at=None)
         .order_by()
@@ -75,13 +81,8 @@ def openings_of_floor(floor: Floor, person: Person) -> QuerySet[Any]:
         .annotate(n=Count("pk"))
         .values("n")
     )
-    openings: QuerySet[Any] = Opening.objects.visible_to(person).filter(floor=floor)
-    walked: QuerySet[Any] = (
-        openings.filter(Q(in_schedule=True) | Q(progress__earned__gt=0))
-        .annotate(open_alerts=Subquery(alerts))
-        .order_by("walk", "number")
-    )
-    return walked
+    counted: QuerySet[Any] = openings.annotate(open_alerts=Subquery(alerts))
+    return counted
 
 
 def floor_rows(openings: QuerySet[Any]) -> QuerySet[Any]:

@@ -6,7 +6,8 @@ from uuid import UUID
 
 from django.db.models.functions import Upper
 
-from openings.models import Opening, Site
+from openings.models import Opening, OpeningList, Site
+from openings.selectors.lists import listed_openings, place_in_list
 from sitetrack.access.models import Person
 
 MOST_IN_KIT = 2000
@@ -34,3 +35,10 @@ def select_openings(site: Site, person: Person, *, floor: UUID | None = None, nu
     known = {opening.number.upper() for opening in found}
     unknown = tuple(number for upper, number in wanted.items() if upper not in known)
     return Selection(found[:MOST_IN_KIT], unknown, cut_off=len(found) > MOST_IN_KIT or len(numbers) > MOST_NUMBERS)
+
+
+def select_listed(listed: OpeningList, person: Person) -> Selection:
+    """The openings of a list, in its order; with their walls. One query."""
+    place = place_in_list(listed)
+    openings = listed_openings(listed, person).filter(in_schedule=True).select_related("wall", "floor")
+    return Selection(sorted(openings, key=lambda opening: place[opening.pk]), (), cut_off=False)

@@ -1,24 +1,29 @@
 """Sheet F-2: every opening of a floor where it stands, and the same as a list."""
 
+from collections.abc import Callable
 from typing import Any
 from uuid import UUID
 
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from inspections.selectors.floors import FloorOpening, floor_names, floor_openings, floor_rows, openings_of_floor
 from inspections.selectors.stages import site_stages
-from openings.models import Floor, Site
+from openings.models import Floor, FloorPlan
+from sitetrack.access.rights import Right, allows
+from sitetrack.desk.floor_columns import sorted_columns
 from sitetrack.desk.floor_drawing import plan, runs
-from sitetrack.desk.floor_filters import FloorFilter
+from sitetrack.desk.floor_filters import narrowed_floor
+from sitetrack.desk.floor_ground import ground_of
 from sitetrack.desk.floor_marks import Drawn, Stages, addresses, placed_mark, standing_mark
 from sitetrack.desk.frame_mark import DRAWN_STAGES, FrameLook, look_of
 from sitetrack.desk.legend import LEGEND
+from sitetrack.desk.live import live_page
 from sitetrack.desk.opening_walk import walk_suffix
 from sitetrack.desk.sheets import FLOOR, Desk, draw, site_page
-from sitetrack.desk.words import spoken
 
 # On one page; more are on the next.
 MOST_MARKS = 600
@@ -32,22 +37,21 @@ def floors(request: HttpRequest, desk: Desk) -> HttpResponse:
     names = floor_names(desk.site, desk.person)
     if not names:
         return draw(request, desk, FLOOR, "desk/floor_none.html", {})
-    return redirect("desk:floor", code=desk.site.code, floor_id=names[0].id)
+    # What was asked for rides along: a list stays a list, and what is narrowed stays narrowed.
+    query = f"?{request.GET.urlencode()}" if request.GET else ""
+    return redirect(reverse("desk:floor", args=[desk.site.code, names[0].id]) + query)
 
 
 @require_safe
 @site_page
+@live_page
 def floor(request: HttpRequest, desk: Desk, floor_id: UUID) -> HttpResponse:
     """One floor, as a drawing or as a list, narrowed by what the address asks for."""
     here: Floor = get_object_or_404(
-        Floor.objects.visible_to(desk.person).filter(site=desk.site).select_related("building"), pk=floor_id
+        Floor.objects.visible_to(desk.person).filter(site=desk.site).select_related("building", "plan"), pk=floor_id
     )
     stages = site_stages(desk.site, desk.person)
-    narrowed = FloorFilter(
-        request.GET,
-        stages=[(code, spoken(words.title)) for code, words in stages.items()],
-        queryset=openings_of_floor(here, desk.person),
-    )
+    narrowed = narrowed_floor(request.GET, stages, openings_of_floor(here, desk.person))
     as_list = request.GET.get("as") == "list"
     rows = Paginator(floor_rows(narrowed.qs), MOST_ROWS if as_list else MOST_MARKS)
     page = rows.get_page(request.GET.get("page"))
@@ -65,7 +69,9 @@ def floor(request: HttpRequest, desk: Desk, floor_id: UUID) -> HttpResponse:
         "walking": request.GET.get("order", "walk") in {"walk", ""},
         "legend": LEGEND,
         "walk_suffix": suffix,
-        **({} if as_list else _drawing(openings, desk.site, stages, suffix)),
+        "may_place": allows(desk.membership.role, Right.CHANGE_SCHEDULE),
+        "columns": sorted_columns(request.GET) if as_list else (),
+        **({} if as_list else _drawing(openings, here, addresses(desk.site, suffix), stages)),
     }
     return draw(request, desk, FLOOR, "desk/floor.html", context)
 
@@ -77,11 +83,12 @@ def look(opening: FloorOpening) -> FrameLook:
     )
 
 
-def _drawing(openings: list[Drawn], site: Site, stages: Stages, suffix: str) -> dict[str, Any]:
-    address = addresses(site, suffix)
-    on_plan = plan([(drawn, drawn[0].x, drawn[0].y) for drawn in openings])
+def _drawing(openings: list[Drawn], here: Floor, address: Callable[[str], str], stages: Stages) -> dict[str, Any]:
+    picture: FloorPlan | None = getattr(here, "plan", None)
+    on_plan = plan([(drawn, drawn[0].x, drawn[0].y) for drawn in openings], ground_of(picture))
     walked = on_plan.unplaced if on_plan else openings
     return {
+        "picture": picture,
         "plan": on_plan,
         "plan_marks": [placed_mark(p, address(p.what[0].number), stages) for p in on_plan.placed] if on_plan else [],
         "runs": [

@@ -1,4 +1,4 @@
-"""Sheet F-8: the kit list, what to have on the cart for a floor or for openings picked by number."""
+"""Sheet F-8: the kit list, what to have on the cart for a floor, for openings picked there, or by number."""
 
 import csv
 import re
@@ -12,11 +12,12 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from inspections.selectors.floors import floor_names
-from inspections.selectors.kits import MOST_IN_KIT, Selection, select_openings
+from inspections.selectors.kits import MOST_IN_KIT, Selection, select_listed, select_openings
 from inspections.services.profiles import profile_in_force
 from inspections.services.takeoffs import Kit, kit_of
 from inspections.trueness.kit import AnchorKind
 from openings.models import Opening
+from openings.selectors.lists import visible_list
 from sitetrack.desk.sheets import KIT, Desk, draw, site_page
 from sitetrack.desk.words import word
 from sitetrack.kit.lengths import UnitSystem, format_length
@@ -44,7 +45,7 @@ def kit(request: HttpRequest, desk: Desk) -> HttpResponse:
     context: dict[str, Any] = {
         "floors": floor_names(desk.site, desk.person),
         "cart": cart,
-        "anchors": _by_place(cart.kit.list.anchors) if cart else [],
+        "anchors": by_place(cart.kit.list.anchors) if cart else [],
         "numbers": request.GET.get("numbers", "")[:LONGEST_NUMBERS],
         "floor_asked": _id_in(request.GET.get("floor", "")),
         "most": MOST_IN_KIT,
@@ -72,15 +73,21 @@ def _cart(request: HttpRequest, desk: Desk) -> Cart | None:
     floor = _id_in(request.GET.get("floor", ""))
     typed = request.GET.get("numbers", "")[:LONGEST_NUMBERS]
     numbers = [number for number in BETWEEN_NUMBERS.split(typed) if number]
-    if floor is None and not numbers:
+    listed_id = _id_in(request.GET.get("list", ""))
+    listed = visible_list(desk.site, desk.person, listed_id) if listed_id else None
+    if listed is not None:
+        selection = select_listed(listed, desk.person)
+    elif floor is not None or numbers:
+        selection = select_openings(desk.site, desk.person, floor=floor, numbers=numbers)
+    else:
         return None
-    selection = select_openings(desk.site, desk.person, floor=floor, numbers=numbers)
     _version, profile = profile_in_force(desk.site)
     openings = selection.openings
     return Cart(selection, openings, kit_of(openings, profile), profile.units)
 
 
-def _by_place(anchors: dict[AnchorKind, int]) -> list[tuple[AnchorKind, int]]:
+def by_place(anchors: dict[AnchorKind, int]) -> list[tuple[AnchorKind, int]]:
+    """Anchors wall by wall, place by place, the shallowest jamb first."""
     return sorted(
         anchors.items(),
         key=lambda each: (each[0].wall, each[0].place, each[0].jamb_depth.nm if each[0].jamb_depth else 0),
@@ -95,7 +102,7 @@ def _rows(cart: Cart) -> list[tuple[str, str, str, str]]:
         for each in cart.openings
         if each.number in counted
     ]
-    for kind, count in _by_place(listed.anchors):
+    for kind, count in by_place(listed.anchors):
         depth = "" if kind.jamb_depth is None else format_length(kind.jamb_depth, units=units)
         rows.append((word("anchor_place", kind.place), word("wall_kind", kind.wall), depth, str(count)))
     rows += [(_("spreader"), "", format_length(cut, units=units), str(n)) for cut, n in listed.spreaders.items()]

@@ -19,7 +19,7 @@ from sitetrack.desk.words import spoken
 AMONG = "among"
 LONGEST = 400
 # The order is always the walk's; the page and the form it was looked at in say nothing of which openings are meant.
-NARROWING = ("trade", "stage", "state", "rating", "trouble")
+NARROWING = ("trade", "stage", "state", "rating", "trouble", "rule", "find")
 
 
 @dataclass(frozen=True, slots=True)

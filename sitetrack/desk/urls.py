@@ -3,10 +3,8 @@
 from django.urls import include, path
 
 from sitetrack.desk import (
-    alert_pages,
     drift_pages,
     entrance,
-    floor_pages,
     key_pages,
     kit_pages,
     reading_table_pages,
@@ -22,8 +20,7 @@ urlpatterns = [
     path("sign-in", entrance.SignIn.as_view(), name="sign-in"),
     path("sign-out", entrance.SignOut.as_view(), name="sign-out"),
     path("s/<slug:code>/today", today_pages.today, name="today"),
-    path("s/<slug:code>/floors", floor_pages.floors, name="floors"),
-    path("s/<slug:code>/floors/<uuid:floor_id>", floor_pages.floor, name="floor"),
+    path("", include("sitetrack.desk.floor_urls")),
     path("readings", reading_table_pages.readings, name="readings"),
     path("s/<slug:code>/readings", reading_table_pages.site_readings, name="site-readings"),
     path("s/<slug:code>/kit", kit_pages.kit, name="kit"),
@@ -32,10 +29,6 @@ urlpatterns = [
     path("s/<slug:code>/tolerances", tolerances_pages.tolerances, name="tolerances"),
     path("", include("sitetrack.desk.schedule_urls")),
     path("", include("sitetrack.desk.opening_urls")),
-    path("s/<slug:code>/alerts", alert_pages.alerts, name="alerts"),
-    path("s/<slug:code>/alerts/<uuid:alert_id>/acknowledge", alert_pages.acknowledge_alert, name="acknowledge"),
-    path("s/<slug:code>/alerts/<uuid:alert_id>/unacknowledge", alert_pages.unacknowledge_alert, name="unacknowledge"),
-    path("s/<slug:code>/alerts/<uuid:alert_id>/close", alert_pages.close_alert, name="close"),
-    path("s/<slug:code>/alerts/<uuid:alert_id>/reopen", alert_pages.reopen_alert, name="reopen"),
+    path("", include("sitetrack.desk.alert_urls")),
     path("s/<slug:code>/weekly", weekly_pages.weekly, name="weekly"),
 ]

@@ -11,7 +11,8 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from openings.models import Floor, Opening, Site
+from openings.models import Floor, Opening, OpeningList, Site
+from openings.selectors.lists import visible_list
 from sitetrack.field.label_grids import GRIDS
 from sitetrack.field.labels import MOST_LABELS, label_of, label_sheets
 
@@ -63,13 +64,22 @@ def _chosen(request: HttpRequest, site: Site) -> QuerySet[Opening]:
     person: Any = request.user
     openings = Opening.objects.visible_to(person).filter(site=site, in_schedule=True).select_related("floor")
     text = request.GET.get("numbers", "")[:MOST_NUMBERS_TEXT]
-    if text.strip():
+    listed = _list_asked(request, site)
+    if listed is not None:
+        openings = openings.filter(pk__in=listed.openings)
+    elif text.strip():
         # One to a line or with commas between; a number may have a blank in it.
         numbers = {part.strip().upper() for line in text.splitlines() for part in line.split(",")}
         openings = openings.annotate(upper=Upper("number")).filter(upper__in=numbers - {""})
     else:
         openings = openings.filter(floor__in=_keys(request.GET.getlist("floor")))
     return openings.order_by("floor__building__code", "floor__level", "walk", "number")
+
+
+def _list_asked(request: HttpRequest, site: Site) -> OpeningList | None:
+    """The list of openings picked on the desk that labels are asked for, if one is."""
+    person: Any = request.user
+    return next((visible_list(site, person, key) for key in _keys([request.GET.get("list", "")])), None)
 
 
 def _keys(texts: list[str]) -> list[UUID]:
@@ -90,6 +100,7 @@ def _choose(request: HttpRequest, site: Site, refused: str = "") -> HttpResponse
         "grids": list(GRIDS.items()),
         "chosen": {
             "floors": request.GET.getlist("floor"),
+            "list": _list_asked(request, site),
             "grid": request.GET.get("grid", ""),
             "numbers": request.GET.get("numbers", "")[:MOST_NUMBERS_TEXT],
             "begin": request.GET.get("begin", "1"),

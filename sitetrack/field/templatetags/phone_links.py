@@ -7,6 +7,7 @@ from django import template
 from django.utils.safestring import SafeString, mark_safe
 
 from sitetrack.field.links import enrolment_link as link_with_code
+from sitetrack.field.links import opening_link as link_to_opening
 
 register = template.Library()
 
@@ -15,6 +16,12 @@ register = template.Library()
 def enrolment_link(code: str) -> str:
     """The link that enrols the phone that opens it."""
     return link_with_code(code)
+
+
+@register.simple_tag
+def opening_link(site_code: str, number: str) -> str:
+    """The link that opens an opening on a phone, as its label has it."""
+    return link_to_opening(site_code, number)
 
 
 @register.simple_tag
