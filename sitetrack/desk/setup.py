@@ -7,6 +7,7 @@ from sitetrack.desk.sheets import Desk, Sheet
 
 PHONES = Sheet("F-11", _("Phones"), "setup:phones")
 KEPT_ASIDE = Sheet("F-11", _("Kept aside"), "setup:kept-aside")
+SITE = Sheet("F-11", _("Site"), "setup:site")
 PLANS = Sheet("F-11", _("Sequence plans"), "setup:plans")
 SIGNING = Sheet("F-0", _("Signing code"))
 

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from sitetrack.desk import kept_aside_pages, phone_pages, plan_pages, plan_preview_pages, signing_code_pages
+from sitetrack.desk import kept_aside_pages, phone_pages, plan_pages, plan_preview_pages, signing_code_pages, site_pages
 
 app_name = "setup"
 urlpatterns = [
@@ -14,6 +14,7 @@ urlpatterns = [
     path("s/<slug:code>/kept-aside/<uuid:item_id>/place", kept_aside_pages.place, name="kept-aside-place"),
     path("s/<slug:code>/kept-aside/<uuid:item_id>/discard", kept_aside_pages.discard, name="kept-aside-discard"),
     path("s/<slug:code>/kept-aside/<uuid:item_id>/restore", kept_aside_pages.restore, name="kept-aside-restore"),
+    path("s/<slug:code>/site", site_pages.site, name="site"),
     path("s/<slug:code>/plans", plan_pages.plans, name="plans"),
     path("s/<slug:code>/plans/<slug:plan_code>", plan_pages.plan, name="plan"),
     path("s/<slug:code>/plans/<slug:plan_code>/begin", plan_pages.begin, name="plan-begin"),

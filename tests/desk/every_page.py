@@ -94,6 +94,7 @@ PAGES: dict[str, Callable[[Job], list[str]]] = {
     ],
     "desk:alerts": lambda job: [job.url("desk:alerts") + q for q in ("", "?show=closed")],
     "desk:schedule-draft": lambda job: [job.url("desk:schedule-draft", job.draft.pk)],
+    "setup:site": lambda job: [job.url("setup:site")],
     "setup:plans": lambda job: [job.url("setup:plans")],
     "setup:plan": lambda job: [job.url("setup:plan", job.opening.plan.code)],
     "setup:plan-draft": lambda job: [],  # its own tests begin a draft
