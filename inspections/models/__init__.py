@@ -3,10 +3,13 @@
 from inspections.models.alerts import Alert
 from inspections.models.checkins import CheckIn, KeptAside
 from inspections.models.checks import FrameCheck, SignOff, ToleranceProfile
+from inspections.models.mails import Mail, MailWish
+from inspections.models.mutes import Mute
 from inspections.models.photos import CheckInPhoto, Photo
 from inspections.models.progress import Hold, Progress, StageStanding
 from inspections.models.records import SealedEntry
 from inspections.models.signing import WrongSigningCode
+from inspections.models.webhooks import Webhook, WebhookMessage, WebhookSecret
 
 __all__ = [
     "Alert",
@@ -15,11 +18,17 @@ __all__ = [
     "FrameCheck",
     "Hold",
     "KeptAside",
+    "Mail",
+    "MailWish",
+    "Mute",
     "Photo",
     "Progress",
     "SealedEntry",
     "SignOff",
     "StageStanding",
     "ToleranceProfile",
+    "Webhook",
+    "WebhookMessage",
+    "WebhookSecret",
     "WrongSigningCode",
 ]

@@ -45,8 +45,8 @@ class Alert(models.Model):
     closed_how = models.CharField(max_length=8, choices=ClosedHow, blank=True)
     closed_by = models.ForeignKey(Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     closed_why = models.TextField(blank=True)
-    tried_at = models.DateTimeField(null=True, blank=True, help_text="When it was last being mailed.")
-    sent_at = models.DateTimeField(null=True, blank=True)
+    reopened_at = models.DateTimeField(null=True, blank=True, help_text="When evidence last opened it again.")
+    sent_at = models.DateTimeField(null=True, blank=True, help_text="When its mails were put among those owed.")
     seq = models.BigIntegerField(default=0, editable=False)
 
     objects = SiteScopedQuerySet.as_manager()
@@ -69,3 +69,6 @@ class Alert(models.Model):
             ),
         ]
         indexes = [models.Index(fields=["site", "closed_at", "rule"]), models.Index(fields=["site", "seq"])]
+
+    def __str__(self) -> str:
+        return f"{self.rule} {self.opening or ''}".strip()

@@ -2,7 +2,7 @@
 
 from django.utils.translation import gettext_lazy as _
 
-from inspections.rules import frames, order
+from inspections.rules import frames, order, taken_back
 from inspections.rules.findings import Rule
 
 OPENING_RULES: tuple[Rule, ...] = (
@@ -77,6 +77,13 @@ OPENING_RULES: tuple[Rule, ...] = (
         _("The two clocks don't tell which came first. Ask the two crews."),
         order.order_uncertain,
     ),
+    Rule(
+        "failed-reading-taken-back",
+        _("Failed reading taken back by who reported it"),
+        _("Have the frame read again. It is taken for unread until then."),
+        taken_back.failed_reading_taken_back,
+        _("The frame was read again and passes."),
+    ),
 )
 
 # Rules about a whole site or about time passing; found in inspections/services/site_alerts.py, the last in
@@ -99,3 +106,15 @@ EXPLAINED = {rule.code: rule.explained for rule in OPENING_RULES} | {
     KEPT_ASIDE_WAITING: _("The check-ins were placed, or more came."),
 }
 ADVICE = {rule.code: rule.advice for rule in OPENING_RULES} | {code: words[1] for code, words in SITE_RULES.items()}
+
+# The rules that may raise a critical alert, so that whoever mutes one is held to less.
+MAY_BE_CRITICAL = frozenset(
+    {
+        "boarded-before-checked",
+        "past-hold-point",
+        "check-failed-work-went-on",
+        "check-outdated-wall-closed",
+        "boarded-without-rough-in",
+        "schedule-changed-after-set",
+    }
+)

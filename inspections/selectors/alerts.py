@@ -1,21 +1,22 @@
 """Alerts as pages show them: by weight, grouped by rule, with their evidence."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Case, Count, IntegerField, QuerySet, Value, When
+from django.db.models import Case, Count, IntegerField, Q, QuerySet, Value, When
+from django.db.models.functions import Coalesce
 
-from inspections.models import Alert
+from inspections.models import Alert, Mute
 from inspections.models.alerts import Severity
+from inspections.models.mutes import covered_by, muted_at
 from openings.models import Site
 from sitetrack.access.models import Company, Person
 
 MOST_ON_TODAY = 12
-MOST_ON_PAGE = 200
 KEY = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 
 # The heaviest first; the words themselves do not sort that way.
@@ -44,6 +45,16 @@ class AlertLine:
     closed_how: str
     closed_by: str
     closed_why: str
+    muted: "Muted | None" = None
+
+
+@dataclass(frozen=True, slots=True)
+class Muted:
+    """Who silenced an alert, until when and why."""
+
+    by: str
+    until: datetime
+    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,11 +66,10 @@ class RuleCount:
     count: int
 
 
-def open_by_rule(site: Site, person: Person) -> tuple[RuleCount, ...]:
-    """Open alerts counted by rule, the heaviest first. One query."""
+def open_by_rule(site: Site, person: Person, *, now: datetime | None = None) -> tuple[RuleCount, ...]:
+    """Open alerts counted by rule, the heaviest first; without the muted ones where a moment is given. One query."""
     rows = (
-        Alert.objects.visible_to(person)
-        .filter(site=site, closed_at=None)
+        _open(site, person, now)
         .values("rule", "severity")
         .annotate(count=Count("pk"), weight=WEIGHT)
         .order_by("weight", "-count", "rule")
@@ -68,25 +78,40 @@ def open_by_rule(site: Site, person: Person) -> tuple[RuleCount, ...]:
 
 
 def alert_lines(
-    site: Site, person: Person, *, closed: bool = False, rule: str = "", most: int = MOST_ON_PAGE
+    site: Site, person: Person, *, now: datetime | None = None, most: int = MOST_ON_TODAY
 ) -> tuple[AlertLine, ...]:
-    """Open alerts, the heaviest and oldest first, or closed ones, the latest first. Two queries."""
-    alerts: QuerySet[Alert] = Alert.objects.visible_to(person).filter(site=site, closed_at__isnull=not closed)
-    if rule:
-        alerts = alerts.filter(rule=rule)
-    if closed:
-        alerts = alerts.order_by("-closed_at")
-    else:
-        alerts = alerts.annotate(weight=WEIGHT).order_by("weight", "rule", "happened_at")
+    """Open alerts, the heaviest and oldest first; without the muted ones where a moment is given. Two queries."""
+    alerts = _open(site, person, now).annotate(weight=WEIGHT).order_by("weight", "rule", "happened_at", "pk")
     return lines_of(alerts[:most])
 
 
-def lines_of(alerts: QuerySet[Alert]) -> tuple[AlertLine, ...]:
-    """The alerts as pages show them. Two queries."""
+def muted_count(site: Site, person: Person, now: datetime) -> int:
+    """How many open alerts are muted now. One query."""
+    return int(Alert.objects.visible_to(person).filter(muted_at(now), site=site, closed_at=None).count())
+
+
+def raised_between(site: Site, since: datetime, until: datetime, now: datetime) -> QuerySet[Alert]:
+    """Alerts still open, not muted now, that were raised after one moment and by another, or whose mute ended then."""
+    unmuted = covered_by(Mute.objects.ended_between(since, until))
+    return (
+        Alert.objects.filter(site=site, closed_at=None)
+        .annotate(raised_at=Coalesce("reopened_at", "opened_at"))
+        .filter(Q(raised_at__gt=since, raised_at__lte=until) | Q(unmuted, raised_at__lte=until))
+        .exclude(muted_at(now))
+    )
+
+
+def _open(site: Site, person: Person, now: datetime | None) -> QuerySet[Alert]:
+    alerts: QuerySet[Alert] = Alert.objects.visible_to(person).filter(site=site, closed_at=None)
+    return alerts.exclude(muted_at(now)) if now else alerts
+
+
+def lines_of(alerts: QuerySet[Alert], mutes: Sequence[Mute] = ()) -> tuple[AlertLine, ...]:
+    """The alerts as pages show them, with the one of these mutes that covers each. Two queries."""
     found = list(alerts.select_related("opening__floor", "acknowledged_by", "closed_by"))
     causes = {company for alert in found if (company := _company_of(alert))}
     companies = {str(pk): name for pk, name in Company.objects.filter(pk__in=causes).values_list("pk", "name")}
-    return tuple(_line(alert, companies) for alert in found)
+    return tuple(_line(alert, companies, mutes) for alert in found)
 
 
 def _company_of(alert: Alert) -> str:
@@ -96,7 +121,7 @@ def _company_of(alert: Alert) -> str:
     return named if KEY.fullmatch(named) else ""
 
 
-def _line(alert: Alert, companies: Mapping[str, str]) -> AlertLine:
+def _line(alert: Alert, companies: Mapping[str, str], mutes: Sequence[Mute]) -> AlertLine:
     return AlertLine(
         id=alert.pk,
         rule=alert.rule,
@@ -113,4 +138,16 @@ def _line(alert: Alert, companies: Mapping[str, str]) -> AlertLine:
         closed_how=alert.closed_how,
         closed_by=str(alert.closed_by or ""),
         closed_why=alert.closed_why,
+        muted=next((Muted(str(m.muted_by), m.until, m.reason) for m in mutes if _covers(m, alert)), None),
+    )
+
+
+def _covers(mute: Mute, alert: Alert) -> bool:
+    opening = alert.opening
+    if opening is None or mute.rule != alert.rule:
+        return False
+    return (
+        mute.opening_id == opening.pk
+        or (mute.floor_id is not None and mute.floor_id == opening.floor_id)
+        or (mute.wall_id is not None and mute.wall_id == opening.wall_id)
     )

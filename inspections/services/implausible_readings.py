@@ -17,7 +17,7 @@ from inspections.models import Alert, CheckIn, FrameCheck
 from inspections.models.alerts import Severity
 from inspections.models.checkins import Action
 from inspections.rules.table import READINGS_IMPLAUSIBLE
-from inspections.services.alerts import write_alerts
+from inspections.services.alerts import Steps, write_alerts
 from inspections.services.profiles import prepared_profile
 from inspections.trueness.errors import ReadingError
 from inspections.trueness.implausible import LoggedCheck, Pattern, Question, questions
@@ -60,7 +60,7 @@ def ask_about_readings(*, site: Site, now: datetime) -> None:
         elif alert.closed_at is None and alert.evidence != evidence:
             alert.evidence = evidence
             changed.append(alert)
-    write_alerts(site.pk, new, changed)
+    write_alerts(site.pk, Steps(raised=new, changed=changed), now)
 
 
 def _recent(site: Site, now: datetime) -> Iterator[Logged]:
@@ -103,13 +103,18 @@ def _cause(question: Question, logged: Mapping[str, Logged]) -> str:
         return f"{question.pattern}:{first.id}"
     names = [str(question.evidence["reading"])] if "reading" in question.evidence else sorted(first.lengths)
     read = ";".join(f"{name}={first.lengths[name].nm}" for name in names)
-    return f"{question.pattern}:{question.person}:{hashlib.sha256(read.encode()).hexdigest()[:16]}"
+    # Every crew of the site can read an alert's cause, so it tells the person apart without naming one.
+    return f"{question.pattern}:{_short(f'{question.person}:{_short(read)}')}"
+
+
+def _short(text: str) -> str:
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
 
 
 def _evidence(question: Question, logged: Mapping[str, Logged]) -> dict[str, Any]:
+    """The figures and the checks. Who read them is asked, not told: every crew of the site reads alerts."""
     return {
         "pattern": question.pattern.value,
-        "person": question.person,
         "company": logged[question.checks[-1]].company,
         "openings": list(question.openings[:MOST_SHOWN]),
         "openings_in_all": len(question.openings),

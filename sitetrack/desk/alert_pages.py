@@ -1,23 +1,49 @@
 """Sheet F-4: alerts by rule, with their evidence; seen, and closed with a reason."""
 
-from itertools import groupby
+from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST, require_safe
 
 from inspections.models import Alert
 from inspections.rules.table import ADVICE, TITLES
-from inspections.selectors.alerts import MOST_ON_PAGE, alert_lines, open_by_rule
+from inspections.selectors.alert_sheet import (
+    CLOSED,
+    GROUPINGS,
+    MUTED,
+    OPEN,
+    PAGE,
+    Asked,
+    Group,
+    alert_counts,
+    alert_groups,
+    alerts_asked,
+    floors_with_alerts,
+    mutes_of,
+    severities,
+)
 from inspections.selectors.stages import site_stages
-from inspections.services.alerts import acknowledge, close, reopen, take_back_acknowledgement
+from inspections.services.alerts import (
+    MOST_AT_ONCE,
+    acknowledge,
+    acknowledge_all,
+    close,
+    reopen,
+    take_back_acknowledgement,
+    take_back_acknowledgements,
+)
 from inspections.tasks import work_out_readiness
+from sitetrack.desk.live import live_page
 from sitetrack.desk.sheets import ALERTS, Desk, draw, site_page
-from sitetrack.desk.told import Undo, go_back, told, undone
+from sitetrack.desk.told import Undo, go_back, refused, told, undone
+from sitetrack.desk.words import word
 from sitetrack.kit.jobs import enqueue
 from sitetrack.kit.problems import Problem
 
@@ -26,6 +52,7 @@ LONGEST_REASON = 2000
 
 @require_safe
 @site_page
+@live_page
 def alerts(request: HttpRequest, desk: Desk) -> HttpResponse:
     """Open alerts grouped by rule, or the latest closed ones."""
     return _page(request, desk)
@@ -103,27 +130,99 @@ def _alert(desk: Desk, alert_id: UUID) -> Alert:
     return alert
 
 
+@require_POST
+@site_page
+def acknowledge_chosen(request: HttpRequest, desk: Desk) -> HttpResponse:
+    """Say of several alerts at once that one has seen them."""
+    try:
+        seen = acknowledge_all(site=desk.site, ids=_ids(request), who=desk.person, now=desk.now)
+    except Problem as problem:
+        refused(request, problem)
+        return go_back(request, _address(desk))
+    said = ngettext("%(n)d alert acknowledged.", "%(n)d alerts acknowledged.", len(seen)) % {"n": len(seen)}
+    ids = ",".join(str(alert.pk) for alert in seen)
+    undo = Undo(reverse("desk:unacknowledge-chosen", args=[desk.site.code]), {"alerts": ids}) if seen else None
+    told(request, said, undo=undo)
+    return go_back(request, _address(desk))
+
+
+@require_POST
+@site_page
+def unacknowledge_chosen(request: HttpRequest, desk: Desk) -> HttpResponse:
+    """Undo: one has not seen them after all."""
+    return undone(
+        request,
+        lambda: take_back_acknowledgements(site=desk.site, ids=_ids(request), who=desk.person, now=desk.now),
+        said=_("Not acknowledged any more."),
+        back=_address(desk),
+    )
+
+
+def _ids(request: HttpRequest) -> list[UUID]:
+    """The alerts chosen, one a field or all in one; what is no id is none of them."""
+    given = [*request.POST.getlist("alert"), *request.POST.get("alerts", "").split(",")]
+    found = (_uuid(text) for text in given[: MOST_AT_ONCE + 1])
+    return list(dict.fromkeys(each for each in found if each))
+
+
+def _uuid(text: str) -> UUID | None:
+    try:
+        return UUID(text)
+    except ValueError:
+        return None
+
+
+def _asked(request: HttpRequest) -> Asked:
+    """What the address asks for; a word that means nothing here asks for everything."""
+    given = request.GET
+    show, by = given.get("show", ""), given.get("by", "")
+    rule, severity = given.get("rule", ""), given.get("weight", "")
+    return Asked(
+        show=show if show in {OPEN, MUTED, CLOSED} else OPEN,
+        by=by if by in GROUPINGS else "rule",
+        rule=rule if rule in TITLES else "",
+        severity=severity if severity in severities() else "",
+        floor=_uuid(given.get("floor", "")),
+        alert=_uuid(given.get("alert", "")),
+    )
+
+
 def _page(
     request: HttpRequest, desk: Desk, *, refused: dict[str, Any] | None = None, status: int = 200
 ) -> HttpResponse:
-    closed = request.GET.get("show") == "closed"
-    rule = request.GET.get("rule", "")
-    counts = open_by_rule(desk.site, desk.person)
-    lines = alert_lines(desk.site, desk.person, closed=closed, rule=rule if rule in TITLES else "")
-    by_rule = list(lines) if not closed else sorted(lines, key=lambda line: line.rule)
-    groups = [
-        (code, TITLES.get(code, code), ADVICE.get(code, ""), list(group))
-        for code, group in groupby(by_rule, key=lambda line: line.rule)
-    ]
+    asked, site, person = _asked(request), desk.site, desk.person
+    found = alerts_asked(site, person, asked, desk.now)
+    page = Paginator(found, PAGE).get_page(request.GET.get("page"))
+    mutes = mutes_of(site, person, holding_at=desk.now)
+    floors = {floor.pk: floor for floor in floors_with_alerts(site, person)}
+    shown_mutes = mutes if asked.show == MUTED or asked.alert else []
+    groups = alert_groups(found, asked.by, mutes=shown_mutes, first=max(page.start_index() - 1, 0))
     context = {
-        "stages": site_stages(desk.site, desk.person),
-        "groups": groups,
-        "counts": [(count, TITLES.get(count.rule, count.rule)) for count in counts],
-        "in_all": sum(count.count for count in counts),
-        "shown": len(lines),
-        "most": MOST_ON_PAGE,
-        "closed": closed,
-        "rule": rule,
+        "stages": site_stages(site, person),
+        "groups": [(_heading(group, asked.by, floors), _advice(group, asked), group) for group in groups],
+        "titles": TITLES,
+        "counts": alert_counts(site, person, desk.now),
+        "mutes": len(mutes),
+        "rules": sorted(TITLES.items(), key=lambda item: str(item[1])),
+        "weights": severities(),
+        "floors": floors.values(),
+        "groupings": (("rule", _("rule")), ("weight", _("weight")), ("floor", _("floor"))),
+        "asked": asked,
+        "narrowed": bool(asked.rule or asked.severity or asked.floor or asked.alert),
+        "page": page,
         "refused": refused,
     }
     return draw(request, desk, ALERTS, "desk/alerts.html", context, status=status)
+
+
+def _heading(group: Group, by: str, floors: Mapping[Any, Any]) -> str:
+    if by == "rule":
+        return str(TITLES.get(group.key, group.key))
+    if by == "weight":
+        return word("severity", group.key).capitalize()
+    floor = floors.get(group.key)
+    return str(floor or next((line.floor for line in group.lines if line.floor), _("The whole site")))
+
+
+def _advice(group: Group, asked: Asked) -> str:
+    return str(ADVICE.get(group.key, "")) if asked.by == "rule" and asked.show == OPEN else ""

@@ -28,6 +28,7 @@ urlpatterns = [
     path("s/<slug:code>/drift", drift_pages.drift, name="drift"),
     path("s/<slug:code>/tolerances", tolerances_pages.tolerances, name="tolerances"),
     path("", include("sitetrack.desk.schedule_urls")),
+    path("", include("sitetrack.desk.account_urls")),
     path("", include("sitetrack.desk.opening_urls")),
     path("", include("sitetrack.desk.alert_urls")),
     path("s/<slug:code>/weekly", weekly_pages.weekly, name="weekly"),

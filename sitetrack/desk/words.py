@@ -19,6 +19,17 @@ FITS: Mapping[str, Any] = {
     "binds": _("A door of the scheduled size would bind."),
     "drags": _("A door of the scheduled size would drag."),
 }
+WISHES: Mapping[str, Any] = {
+    "at once": _("critical alerts at once, the rest once a day"),
+    "daily": _("everything once a day"),
+    "never": _("nothing"),
+}
+MAILS: Mapping[str, Any] = {
+    "alert": _("critical alert"),
+    "digest": _("alerts of the day"),
+    "status": _("weekly status"),
+    "anchor": _("end of the sealed record"),
+}
 KEPT_ASIDE: Mapping[str, Any] = {
     "unknown opening": _("no opening of that number"),
     "unknown stage": _("no stage of that name"),
@@ -83,6 +94,8 @@ TABLES: Mapping[str, Mapping[str, Any]] = {
     "fit": FITS,
     "severity": SEVERITIES,
     "closed": CLOSED_HOW,
+    "wish": WISHES,
+    "mail": MAILS,
     "kept_aside": KEPT_ASIDE,
     "field": SCHEDULE_FIELDS,
     "change": CHANGE_KINDS,

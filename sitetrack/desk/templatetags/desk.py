@@ -8,7 +8,7 @@ from django.contrib.messages.storage.base import Message
 from django.utils.safestring import SafeString, mark_safe
 
 from inspections.models.alerts import ClosedHow
-from inspections.rules.table import EXPLAINED
+from inspections.rules.table import EXPLAINED, TITLES
 from inspections.selectors.alerts import AlertLine
 from inspections.selectors.record_lines import RecordLine
 from inspections.selectors.stages import StageWords
@@ -96,6 +96,12 @@ def stage_names(codes: Any, stages: Mapping[str, StageWords]) -> str:
 def evidence(alert: AlertLine, stages: Mapping[str, StageWords]) -> str:
     """The alert's evidence in one sentence."""
     return evidence_line(alert, stages)
+
+
+@register.filter
+def alert_title(alert: AlertLine) -> str:
+    """What the alert's rule is called."""
+    return str(TITLES.get(alert.rule, alert.rule))
 
 
 @register.filter
