@@ -41,10 +41,10 @@ def test_it_takes_in_and_works_everything_out(site: Site, tmp_path: Path) -> Non
 
 
 def test_json_holds_the_whole_preview(site: Site, tmp_path: Path) -> None:
-    path = sheets.csv_file(tmp_path / "doors.csv", [*sheets.PLAIN, ["103", "1", "5'-13\"", "7'-0\"", "", "", ""]])
+    path = sheets.csv_file(tmp_path / "doors.csv", [*sheets.PLAIN, ["", "1", "5'-0\"", "7'-0\"", "", "", ""]])
     answer = json.loads(load(path, "--json"))
     assert answer["counts"]["added"] == 3
-    assert answer["refused"][0]["column"] == "Width"
+    assert answer["refused"][0]["column"] == "Door No."
     assert answer["unknown"]["hand"] == 1
     assert answer["revision"] == ScheduleRevision.objects.get().n
 

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from openings.intake.readings import PassedOver
+from openings.intake.readings import NotOurs, PassedOver
 from openings.intake.refusals import RowRefused
 from openings.intake.settled import Settled, read_settled
 from openings.intake.sources import opened_source
@@ -51,16 +51,72 @@ def test_delimiter_and_encoding_are_found_out(tmp_path: Path, delimiter: str, en
 
 
 def test_a_refused_row_names_row_column_what_was_read_and_the_mend(tmp_path: Path) -> None:
-    rows = rows_of(
+    first, second = rows_of(
+        tmp_path, ["", "3'-0\"", "7'-0\"", "LH", "", "", "", ""], ["9" * 41, "3'-0\"", "7'-0\"", "", "", "", "", ""]
+    )
+    assert isinstance(first, RowRefused)
+    assert (first.row, first.column, first.read) == (2, "Door No.", "")
+    assert "an opening number" in str(first)
+    assert isinstance(second, RowRefused)
+    assert (second.row, second.column) == (3, "Door No.")
+    assert "at most 40 characters" in str(second)
+
+
+def test_words_and_sizes_nobody_knows_stay_unknown_with_a_doubt_and_the_row_is_taken(tmp_path: Path) -> None:
+    first, second = rows_of(
         tmp_path, ["101", "3'-0\"", "7'-0\"", "LF", "", "", "", ""], ["102", "3'-13\"", "7'-0\"", "", "", "", "", ""]
     )
-    first, second = rows
-    assert isinstance(first, RowRefused)
-    assert (first.row, first.column, first.read, first.number) == (2, "Hand", "LF", "101")
-    assert "LH, RH, LHR or RHR" in first.expected
-    assert isinstance(second, RowRefused)
-    assert (second.row, second.column) == (3, "Width")
-    assert "less than 12 inches" in str(second)
+    assert isinstance(first, ListedOpening)
+    assert "hand" not in first.told  # not even as blank: a blank may take back what was known
+    assert first.told["width"].inches == 36
+    (doubt,) = first.warnings
+    assert "hand: “LF” was read, expected: LH, RH, LHR or RHR" in doubt
+    assert isinstance(second, ListedOpening)
+    assert "width" not in second.told
+    assert "less than 12 inches" in second.warnings[0]
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "read", "doubted"),
+    [
+        # The trade's four-figure code: feet and inches of the width, then of the height (usage of the trade).
+        ("3068", "", (36, 80), False),
+        ("3068", "6'-8\"", (36, 80), False),
+        ("3068", "7'-0\"", (36, 84), True),
+        ("2868", "80", (32, 80), False),
+        ("PR 3070", "", (72, 84), False),
+    ],
+)
+def test_a_size_code_among_the_widths_tells_both_sides(
+    tmp_path: Path, width: str, height: str, read: tuple[int, int], doubted: bool
+) -> None:
+    (opening,) = rows_of(tmp_path, ["101", width, height, "", "", "", "", ""], unit="in")
+    assert isinstance(opening, ListedOpening)
+    assert (opening.told["width"].inches, opening.told["height"].inches) == read
+    assert any("the height was taken" in warning for warning in opening.warnings) is doubted
+
+
+def test_the_same_figures_are_a_width_where_millimetres_are_read(tmp_path: Path) -> None:
+    (opening,) = rows_of(tmp_path, ["101", "3068", "2134", "", "", "", "", ""], unit="mm")
+    assert (opening.told["width"].mm, opening.told["height"].mm) == (3068, 2134)
+
+
+def test_a_frame_not_of_steel_is_a_question_until_a_person_settles_it(tmp_path: Path) -> None:
+    headings = ["Door No.", "Width", "Frame Material", "Frame Type"]
+    rows = [
+        ["101", "3'-0\"", "AL", "F1"], ["102", "3'-0\"", "HM", "F1"], ["103", "3'-0\"", "", "ALUM-2"],
+        ["104", "3'-0\"", "Galv. Stl", "F1"], ["105", "3'-0\"", "Wood", "F1"],
+    ]  # fmt: skip
+    found = rows_of(tmp_path, *rows, headings=headings)
+    asked = {one.opening.number: (one.group, one.reason) for one in found if isinstance(one, NotOurs)}
+    assert asked == {
+        "101": ("Frame Material: AL", "not a steel frame by its material"),
+        "103": ("ALUM-2", "an aluminium frame by its type"),
+        "105": ("Frame Material: Wood", "not a steel frame by its material"),
+    }
+    assert {one.number for one in found if isinstance(one, ListedOpening)} == {"102", "104"}
+    settled = rows_of(tmp_path, *rows, headings=headings, ours=["Frame Material: AL"], not_ours=["Frame Material: HM"])
+    assert {one.number for one in settled if isinstance(one, ListedOpening)} == {"101", "104"}
 
 
 def test_unknown_stays_unknown_and_is_not_guessed(tmp_path: Path) -> None:
