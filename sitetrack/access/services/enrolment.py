@@ -128,8 +128,7 @@ def device_of_token(*, token: str, now: datetime) -> Device | None:
         .filter(token_digest=digest(token), revoked_at=None, person__is_active=True)
         .first()
     )
-    seen = found and (found.last_seen_at or found.enrolled_at)
-    if found is None or seen is None or now - seen > TOKEN_IDLE_LIFE:
+    if found is None or now - (found.last_seen_at or found.enrolled_at) > TOKEN_IDLE_LIFE:
         return None
     if found.last_seen_at is None or now - found.last_seen_at >= SEEN_EVERY:
         found.last_seen_at = now
