@@ -27,7 +27,7 @@ def draw_plan(stages: Sequence[Stage], address: Callable[[str], str] | None, *, 
     width, height = f"{layout.width:.0f}", f"{layout.height:.0f}"
     size = f'width="{width}" height="{height}" viewBox="0 0 {width} {height}" xmlns="http://www.w3.org/2000/svg"'
     parts = [
-        f'<svg class="plan" role="group" aria-label="{escape(label)}" {size}>',
+        f'<svg class="sequence" role="group" aria-label="{escape(label)}" {size}>',
         *_grid(layout),
         *(_line(line, chosen) for line in layout.lines),
         *(_box(box, address, chosen) for box in layout.boxes),
