@@ -21,6 +21,7 @@ from inspections.services.failed_checks import holds_from_checks
 from openings.models import DirtyOpening, Opening, Site
 from openings.sequence.state import StageState, State
 from openings.services.changes import next_numbers
+from sitetrack.kit.bulk import upsert_rows
 from sitetrack.kit.clock import from_ms
 
 log = logging.getLogger(__name__)
@@ -107,7 +108,7 @@ def _differs(before: Progress, worked: WorkedOut) -> bool:
 
 def _write_progress(site_id: Any, worked: Sequence[WorkedOut], now: datetime) -> None:
     numbers = next_numbers(site_id, len(worked))
-    Progress.objects.bulk_create(
+    upsert_rows(
         [
             Progress(
                 opening=w.opening,
@@ -125,9 +126,8 @@ def _write_progress(site_id: Any, worked: Sequence[WorkedOut], now: datetime) ->
             )
             for w, number in zip(worked, numbers, strict=True)
         ],
-        update_conflicts=True,
-        unique_fields=["opening"],
-        update_fields=PROGRESS_FIELDS,
+        unique=["opening"],
+        update=PROGRESS_FIELDS,
     )
 
 
@@ -143,9 +143,7 @@ def _write_standings(worked: Sequence[WorkedOut]) -> None:
                 fresh.append(standing)
     if rows:  # stages of a plan the opening no longer follows
         StageStanding.objects.filter(pk__in=[s.pk for s in rows.values()]).delete()
-    StageStanding.objects.bulk_create(
-        fresh, update_conflicts=True, unique_fields=["opening", "stage"], update_fields=STANDING_FIELDS, batch_size=2000
-    )
+    upsert_rows(fresh, unique=["opening", "stage"], update=STANDING_FIELDS)
 
 
 _COMPARED = ["floor_id", "company_id", *STANDING_FIELDS[2:]]
