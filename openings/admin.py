@@ -1,5 +1,7 @@
 """The plain tables, for those who keep the server. Openings are changed on pages, where every change is recorded."""
 
+from typing import Any
+
 from django.contrib import admin
 from django.forms import ModelForm
 from django.http import HttpRequest
@@ -7,8 +9,17 @@ from django.http import HttpRequest
 from openings.models import Building, Floor, SequencePlan, Site, WallType
 
 
+class KeptAdmin(admin.ModelAdmin):
+    """Nothing is deleted here: phones hold these rows, and only the service that removes one tells them."""
+
+    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False
+
+
 @admin.register(Site)
-class SiteAdmin(admin.ModelAdmin):
+class SiteAdmin(KeptAdmin):
+    # Other units need other tolerances, which the settings page makes.
+    readonly_fields = ["units"]
     list_display = ["code", "name", "time_zone", "units"]
 
     def save_model(self, request: HttpRequest, obj: Site, form: ModelForm, change: bool) -> None:
@@ -17,27 +28,32 @@ class SiteAdmin(admin.ModelAdmin):
 
 
 @admin.register(Building)
-class BuildingAdmin(admin.ModelAdmin):
+class BuildingAdmin(KeptAdmin):
     list_display = ["site", "code", "name"]
     list_filter = ["site"]
 
 
 @admin.register(Floor)
-class FloorAdmin(admin.ModelAdmin):
+class FloorAdmin(KeptAdmin):
     list_display = ["site", "building", "code", "level", "due_on"]
     list_filter = ["site"]
 
 
 @admin.register(WallType)
-class WallTypeAdmin(admin.ModelAdmin):
+class WallTypeAdmin(KeptAdmin):
     list_display = ["site", "code", "kind", "thickness"]
     list_filter = ["site", "kind"]
 
 
 @admin.register(SequencePlan)
-class SequencePlanAdmin(admin.ModelAdmin):
+class SequencePlanAdmin(KeptAdmin):
     """Versions never change; a new one is installed beside the old."""
 
     list_display = ["site", "code", "version", "current"]
     list_filter = ["site"]
-    readonly_fields = ["site", "code", "version", "name", "wall_kind", "stages", "current"]
+
+    def has_add_permission(self, request: HttpRequest) -> bool:
+        return False
+
+    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False

@@ -1,8 +1,11 @@
 """People and their standing, for those who keep the server."""
 
-from django.contrib import admin
+from typing import Any
 
-from sitetrack.access.models import Company, Device, Membership, Person
+from django.contrib import admin
+from django.http import HttpRequest
+
+from sitetrack.access.models import Company, Device, Membership, Person, RecordedChange
 
 
 @admin.register(Company)
@@ -19,12 +22,52 @@ class PersonAdmin(admin.ModelAdmin):
 
 @admin.register(Membership)
 class MembershipAdmin(admin.ModelAdmin):
+    """May be given here, for a site nobody supervises any more; changed and ended on the site's people page only.
+
+    There a change ends one standing and begins another, so that what was reported stays reported for whom it was.
+    """
+
     list_display = ["site", "person", "company", "role", "ended_at"]
     list_filter = ["site", "role"]
+    readonly_fields = ["ended_at"]
+
+    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False
+
+    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False
 
 
 @admin.register(Device)
 class DeviceAdmin(admin.ModelAdmin):
+    """To be looked at: a phone is let in and stopped by the services, and one that was stopped never goes again."""
+
     list_display = ["name", "person", "site", "last_seen_at", "revoked_at"]
     list_filter = ["site"]
-    readonly_fields = ["site", "person", "kind", "last_seen_at", "clock_offset_ms", "clock_jumped_at"]
+    exclude = ["token_digest"]
+
+    def has_add_permission(self, request: HttpRequest) -> bool:
+        return False
+
+    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False
+
+    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False
+
+
+@admin.register(RecordedChange)
+class RecordedChangeAdmin(admin.ModelAdmin):
+    """To be read only."""
+
+    list_display = ["at", "who", "site", "kind", "act", "named"]
+    list_filter = ["kind", "site"]
+
+    def has_add_permission(self, request: HttpRequest) -> bool:
+        return False
+
+    def has_change_permission(self, request: HttpRequest, obj: RecordedChange | None = None) -> bool:
+        return False
+
+    def has_delete_permission(self, request: HttpRequest, obj: RecordedChange | None = None) -> bool:
+        return False
