@@ -1,4 +1,4 @@
-"""What the supervisor's morning page shows: who can start what, what went wrong, what is stuck.
+"""What the supervisor's morning page shows besides what is ready: how far it is, what is stuck, what came in.
 
 Every function runs a fixed number of queries, however many openings the site has, and returns no more rows than its
 bound says.
@@ -11,47 +11,18 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Count, F, Max, Min, Q, Sum
+from django.db.models import Count, F, Max, Q, Sum
 
-from inspections.models import CheckIn, Hold, KeptAside, Progress, StageStanding
+from inspections.models import CheckIn, Hold, KeptAside, Progress
 from inspections.models.checkins import Action
 from openings.models import Floor, ScheduleRevision, Site
-from sitetrack.access.models import Membership, Person
-from sitetrack.access.roles import Role, Trade
+from sitetrack.access.models import Person
 
 MOST_HOLDS = 25
 MOST_KEPT_ASIDE = 25
 MOST_CHANGES = 160
 MOST_REVISIONS = 40
 MOST_FLOORS = 200
-
-
-@dataclass(frozen=True, slots=True)
-class StageCount:
-    """How many openings of a floor have this stage to act on."""
-
-    stage: str
-    count: int
-
-
-@dataclass(frozen=True, slots=True)
-class FloorReady:
-    """What one trade can do on one floor; an opening counts once in `openings` however many stages it offers."""
-
-    floor_id: UUID
-    floor: str
-    openings: int
-    stages: tuple[StageCount, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class TradeReady:
-    """What one trade can do today, and the companies that do this trade here."""
-
-    trade: str
-    companies: tuple[str, ...]
-    openings: int
-    floors: tuple[FloorReady, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,70 +104,6 @@ class ChangeLine:
     stage: str
     counts: tuple[ChangeCount, ...]
     latest: datetime
-
-
-def ready_by_trade(site: Site, person: Person) -> tuple[TradeReady, ...]:
-    """What each trade can act on now, by floor in walking order. Three queries."""
-    standing = StageStanding.objects.visible_to(person).filter(site=site, actionable=True)
-    per_stage = (
-        standing.values("trade", "floor_id", "stage")
-        .annotate(count=Count("pk"), first=Min("place"))
-        .order_by("floor__building__code", "floor__level", "floor__code", "first")
-        .values_list("trade", "floor_id", "floor__name", "floor__code", "stage", "count")
-    )
-    distinct = standing.values("trade", "floor_id").annotate(n=Count("opening", distinct=True)).order_by()
-    openings = {(row["trade"], row["floor_id"]): row["n"] for row in distinct}
-    stages: dict[tuple[str, UUID], dict[str, int]] = defaultdict(dict)
-    names: dict[UUID, str] = {}
-    for trade, floor_id, name, code, stage, count in per_stage:
-        names[floor_id] = name or code
-        in_stage = stages[trade, floor_id]
-        in_stage[stage] = in_stage.get(stage, 0) + count
-    companies = _companies_by_trade(site)
-    found = []
-    for trade in Trade.values:
-        floors = tuple(
-            FloorReady(floor_id, names[floor_id], openings[t, floor_id], tuple(StageCount(*s) for s in counts.items()))
-            for (t, floor_id), counts in stages.items()
-            if t == trade
-        )
-        if floors:
-            found.append(TradeReady(trade, companies.get(trade, ()), sum(f.openings for f in floors), floors))
-    return tuple(found)
-
-
-def _companies_by_trade(site: Site) -> dict[str, tuple[str, ...]]:
-    standing = Membership.objects.filter(site=site, ended_at=None, role=Role.CREW)
-    found: dict[str, set[str]] = defaultdict(set)
-    for company, trades in standing.values_list("company__name", "trades").distinct():
-        for trade in trades:
-            found[trade].add(company)
-    return {trade: tuple(sorted(names)) for trade, names in found.items()}
-
-
-@dataclass(frozen=True, slots=True)
-class SignatureWait:
-    """Readings of a stage on a floor that pass and wait for their signature."""
-
-    floor_id: UUID
-    floor: str
-    stage: str
-    count: int
-
-
-def awaiting_signature(site: Site, person: Person) -> tuple[SignatureWait, ...]:
-    """Where readings wait to be signed, by floor in walking order. One query."""
-    rows = (
-        StageStanding.objects.visible_to(person)
-        .filter(site=site, awaits_signature=True)
-        .values("floor_id", "floor__name", "floor__code", "stage")
-        .annotate(count=Count("pk"))
-        .order_by("floor__building__code", "floor__level", "floor__code", "stage")
-    )
-    return tuple(
-        SignatureWait(row["floor_id"], row["floor__name"] or row["floor__code"], row["stage"], row["count"])
-        for row in rows
-    )
 
 
 def floor_progress(site: Site, person: Person, today: date) -> tuple[FloorProgress, ...]:

@@ -20,6 +20,8 @@ urlpatterns = [
     path("sign-in", entrance.SignIn.as_view(), name="sign-in"),
     path("sign-out", entrance.SignOut.as_view(), name="sign-out"),
     path("s/<slug:code>/today", today_pages.today, name="today"),
+    path("s/<slug:code>/today/seen", today_pages.seen, name="seen"),
+    path("s/<slug:code>/today/unseen", today_pages.unseen, name="unseen"),
     path("", include("sitetrack.desk.floor_urls")),
     path("readings", reading_table_pages.readings, name="readings"),
     path("s/<slug:code>/readings", reading_table_pages.site_readings, name="site-readings"),

@@ -79,6 +79,10 @@ PAGES: dict[str, Callable[[Job], list[str]]] = {
     "desk:keys": lambda job: ["/keys"],
     "desk:sites": lambda job: ["/?all"],
     "desk:sign-in": lambda job: [],  # whoever is signed in is sent on; the walk looks at it signed out
+    "desk:sign-in-code": lambda job: [],  # only after a password
+    "desk:account": lambda job: ["/account"],
+    "desk:codes": lambda job: ["/account/codes"],
+    "setup:changes": lambda job: [job.url("setup:changes")],
     "desk:readings": lambda job: ["/readings"],
     "setup:signing-code": lambda job: ["/signing-code"],
     **_plain("desk:today", "desk:kit", "desk:drift", "desk:tolerances", "desk:schedule", "desk:weekly"),
@@ -94,6 +98,7 @@ PAGES: dict[str, Callable[[Job], list[str]]] = {
     ],
     "desk:alerts": lambda job: [job.url("desk:alerts") + q for q in ("", "?show=closed")],
     "desk:schedule-draft": lambda job: [job.url("desk:schedule-draft", job.draft.pk)],
+    "setup:new-site": lambda job: [],  # for those who keep the server; its own tests look at it
     "setup:site": lambda job: [job.url("setup:site")],
     "setup:plans": lambda job: [job.url("setup:plans")],
     "setup:plan": lambda job: [job.url("setup:plan", job.opening.plan.code)],
@@ -103,8 +108,10 @@ PAGES: dict[str, Callable[[Job], list[str]]] = {
 }
 # What answers to POST only.
 ACTIONS = {
+    "desk:seen", "desk:unseen",
     "desk:check-in-undo", "setup:plan-begin", "setup:plan-drop", "setup:plan-install", "setup:plan-remove",
     "setup:plan-restore", "setup:plan-undo",
+    "desk:change-password", "desk:codes-off", "desk:end-session", "desk:end-other-sessions",
     "desk:sign-out", "desk:acknowledge", "desk:unacknowledge", "desk:close", "desk:reopen", "desk:schedule-take-in",
     "desk:schedule-let-go", "setup:phone-code", "setup:phone-stop", "setup:kept-aside-place",
     "setup:kept-aside-discard", "setup:kept-aside-restore", "reports:calendar-key",
@@ -112,6 +119,7 @@ ACTIONS = {
 # What answers with a file or with figures.
 FILES = {
     "desk:photo", "desk:photo-small", "desk:photo-full",
+    "setup:changes-csv", "admin-door",
     "desk:kit-csv", "desk:schedule-progress", "labels:print", "reports:weekly-xlsx", "reports:weekly-csv",
     "reports:weekly-json", "reports:weekly-letter", "reports:weekly-a4", "reports:weekly-pdf", "reports:made",
     "reports:components", "reports:calendar", "reports:evidence-pdf", "reports:evidence-json",

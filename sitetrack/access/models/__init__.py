@@ -3,10 +3,11 @@
 from sitetrack.access.models.accounts import CodeKey, FailedTry, Invitation, RecoveryCode, SignedIn
 from sitetrack.access.models.changes import RecordedChange
 from sitetrack.access.models.devices import Device, EnrolmentCode
+from sitetrack.access.models.looks import Look
 from sitetrack.access.models.memberships import Membership
 from sitetrack.access.models.people import Company, Person
 
 __all__ = [
-    "CodeKey", "Company", "Device", "EnrolmentCode", "FailedTry", "Invitation", "Membership", "Person",
+    "CodeKey", "Company", "Device", "EnrolmentCode", "FailedTry", "Invitation", "Look", "Membership", "Person",
     "RecordedChange", "RecoveryCode", "SignedIn",
 ]  # fmt: skip
