@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Protocol
+from typing import Any, Protocol
 
 from openings.intake.refusals import RowRefused
 from openings.intake.settled import Settled
@@ -44,7 +44,7 @@ class Choices:
 class Source(Protocol):
     """An opened schedule. `readings` may be called again and again and yields the same rows in the same order."""
 
-    words: str
+    words: Any  # how its kind of file is spoken of, in the reader's language
     total: int
 
     def choices(self, remembered: Mapping[str, object] | None = None, *, sheet: str = "") -> Choices:

@@ -70,10 +70,10 @@ class _Back:
 
     def _difference(self, opening: Opening, row: ScheduleChange) -> Iterator[Difference]:
         if row.field == "floor":
-            now, opening.floor = opening.floor, self._floor_rows[row.was]
+            now, opening.floor = opening.floor, self._floor_rows[str(row.was)]
             yield Difference("floor", str(now), str(opening.floor), was=str(now.pk))
         elif row.field == "wall":
-            then, opening.wall = opening.wall, self._wall_rows.get(row.was)
+            then, opening.wall = opening.wall, self._wall_rows.get(str(row.was))
             after = opening.wall.code if opening.wall else ""
             yield Difference("wall", then.code if then else "", after, was=str(then.pk) if then else "")
         elif row.field in SIMPLE_FACTS:

@@ -27,6 +27,7 @@ CHOSEN: Mapping[str, Mapping[str, Any]] = {
 }
 MOST = {**LONGEST, "floor": LONGEST_FLOOR, "wall": LONGEST_WALL, "rating": LONGEST["rating_text"]}
 LONGEST_LENGTH = 40
+RATED_AS = {None: "", 0: "NR"}
 
 
 def typed_of(opening: Opening, site: Site) -> dict[str, str]:
@@ -40,8 +41,10 @@ def typed_of(opening: Opening, site: Site) -> dict[str, str]:
             typed[fact] = "" if length is None else format_length(length, units=units, denominator=64, feet=feet)
         elif fact == "electrified":
             typed[fact] = {None: "", True: "yes", False: "no"}[opening.electrified]
+        elif fact == "rating":
+            typed[fact] = opening.rating_text or RATED_AS.get(opening.rating_minutes, f"{opening.rating_minutes} MIN")
         else:
-            value = getattr(opening, "rating_text" if fact == "rating" else fact)
+            value = getattr(opening, fact)
             typed[fact] = "" if value is None else str(value)
     return typed
 

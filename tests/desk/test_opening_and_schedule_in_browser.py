@@ -110,11 +110,10 @@ def test_a_photo_is_opened_from_its_check_in(chromium: Browser, live_server: Any
     expect(shown).to_have_count(2)
     expect(page.locator(".photo-none")).to_have_count(1)
     shown.first.scroll_into_view_if_needed()
-    page.wait_for_function("document.querySelector('.photos img').naturalWidth > 0")
-    assert page.evaluate("document.querySelector('.photos img').naturalWidth") == 320
+    expect(shown.first).to_have_js_property("naturalWidth", 320)
     shown.first.click()
     expect(page.locator("main")).to_contain_text("Seen at the foot.")
-    assert page.evaluate("document.querySelector('.photo-whole img').naturalWidth") == 1200
+    expect(page.locator(".photo-whole img")).to_have_js_property("naturalWidth", 1200)
 
 
 def test_a_report_is_undone_on_the_page_it_was_made_from(chromium: Browser, live_server: Any, session: Client) -> None:
