@@ -12,7 +12,7 @@ urlpatterns = [
     path("", include("sitetrack.field.label_urls")),
     path("field/", include("sitetrack.field.urls")),
     path("api/v1/", include("sitetrack.api_urls")),
-    path("admin/login/", admin_door),
+    path("admin/login/", admin_door, name="admin-door"),
     path("admin/", admin.site.urls),
 ]
 

@@ -1,11 +1,13 @@
 """Addresses of the set-up."""
 
-from django.urls import path
+from django.urls import include, path
 
 from sitetrack.desk import kept_aside_pages, phone_pages, plan_pages, plan_preview_pages, signing_code_pages, site_pages
 
 app_name = "setup"
 urlpatterns = [
+    path("", include("sitetrack.desk.webhook_urls")),
+    path("", include("sitetrack.desk.change_urls")),
     path("signing-code", signing_code_pages.signing_code, name="signing-code"),
     path("s/<slug:code>/phones", phone_pages.phones, name="phones"),
     path("s/<slug:code>/phones/code", phone_pages.make_code, name="phone-code"),
@@ -14,6 +16,7 @@ urlpatterns = [
     path("s/<slug:code>/kept-aside/<uuid:item_id>/place", kept_aside_pages.place, name="kept-aside-place"),
     path("s/<slug:code>/kept-aside/<uuid:item_id>/discard", kept_aside_pages.discard, name="kept-aside-discard"),
     path("s/<slug:code>/kept-aside/<uuid:item_id>/restore", kept_aside_pages.restore, name="kept-aside-restore"),
+    path("sites/new", site_pages.new_site, name="new-site"),
     path("s/<slug:code>/site", site_pages.site, name="site"),
     path("s/<slug:code>/plans", plan_pages.plans, name="plans"),
     path("s/<slug:code>/plans/<slug:plan_code>", plan_pages.plan, name="plan"),
