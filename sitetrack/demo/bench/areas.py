@@ -4,6 +4,8 @@ from collections.abc import Callable, Mapping
 
 from sitetrack.demo.bench.figures import Figure
 from sitetrack.demo.bench.folding import measure_fold
+from sitetrack.demo.bench.pulling import measure_pull
+from sitetrack.demo.bench.pushing import measure_push
 from sitetrack.demo.bench.rejudging import measure_rejudge
 from sitetrack.demo.bench.verdict import measure_verdict
 
@@ -11,4 +13,6 @@ AREAS: Mapping[str, Callable[..., list[Figure]]] = {
     "verdict": measure_verdict,
     "fold": measure_fold,
     "rejudge": measure_rejudge,
+    "push": measure_push,
+    "pull": measure_pull,
 }

@@ -1,8 +1,10 @@
 """An empty data base for as long as something is measured; the real one is not touched."""
 
 import os
+import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 from django.db import connection
 
@@ -22,3 +24,18 @@ def scratch_database() -> Iterator[None]:
         yield
     finally:
         connection.creation.destroy_test_db(str(real), verbosity=0)
+
+
+@contextmanager
+def shared_database() -> Iterator[None]:
+    """The same where other processes reach it too: SQLite's lies in a file, with the settings it is run with."""
+    with tempfile.TemporaryDirectory() as folder:
+        told = connection.settings_dict["TEST"]
+        before = told["NAME"]
+        if connection.vendor == "sqlite":
+            told["NAME"] = str(Path(folder) / "bench.sqlite3")
+        try:
+            with scratch_database():
+                yield
+        finally:
+            told["NAME"] = before
