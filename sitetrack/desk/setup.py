@@ -8,7 +8,9 @@ from sitetrack.desk.sheets import Desk, Sheet
 PHONES = Sheet("F-11", _("Phones"), "setup:phones")
 KEPT_ASIDE = Sheet("F-11", _("Kept aside"), "setup:kept-aside")
 SITE = Sheet("F-11", _("Site"), "setup:site")
+NEW_SITE = Sheet("F-0", _("A new site"))
 PLANS = Sheet("F-11", _("Sequence plans"), "setup:plans")
+WEBHOOKS = Sheet("F-11", _("Webhooks"), "setup:webhooks")
 SIGNING = Sheet("F-0", _("Signing code"))
 
 

@@ -30,6 +30,12 @@ CONSEQUENCES = {
 }
 
 
+def zone_field() -> forms.ChoiceField:
+    """Every time zone there is, by its name in the IANA data base."""
+    zones = sorted(zoneinfo.available_timezones())
+    return forms.ChoiceField(label=_("Time zone"), choices=[(zone, zone) for zone in zones])
+
+
 class SiteForm(forms.Form):
     """The settings as they stand, filled in."""
 
@@ -56,8 +62,7 @@ class SiteForm(forms.Form):
 
     def __init__(self, data: Any, *, site: Site) -> None:
         super().__init__(data, initial={name: getattr(site, name) for name in SETTINGS}, label_suffix="")
-        zones = sorted(zoneinfo.available_timezones())
-        self.fields["time_zone"] = forms.ChoiceField(label=_("Time zone"), choices=[(zone, zone) for zone in zones])
+        self.fields["time_zone"] = zone_field()
         self.order_fields(["name", "time_zone"])
         for name, said in CONSEQUENCES.items():
             self.fields[name].help_text = said
@@ -72,3 +77,32 @@ class SiteForm(forms.Form):
         """Say a refusal beside the field it names, or above the form."""
         named = next((error.field for error in problem.errors if error.field in self.fields), None)
         self.add_error(named, problem.detail)
+
+
+class NewSiteForm(forms.Form):
+    """What a site can't do without: the rest is on its settings page."""
+
+    name = forms.CharField(label=_("Name of the job"), max_length=120)
+    code = forms.SlugField(
+        label=_("Code"), max_length=20, help_text=_("Short, for addresses and files: letters, digits and hyphens.")
+    )
+    units = forms.ChoiceField(label=_("Units"), choices=UNITS)
+    language = forms.ChoiceField(label=_("Language of the site"), choices=settings.LANGUAGES)
+    company = forms.CharField(label=_("Company of its supervisor"), max_length=120)
+    supervisor = forms.EmailField(label=_("E-mail address of its first supervisor"))
+
+    def __init__(self, data: Any, *, address: str) -> None:
+        super().__init__(data, initial={"supervisor": address, "time_zone": "America/Chicago"}, label_suffix="")
+        self.fields["time_zone"] = zone_field()
+        self.order_fields(["name", "code", "time_zone"])
+
+    def refuse(self, problem: Problem) -> None:
+        """Say each refusal beside the field it names, or above the form."""
+        for error in problem.errors:
+            self.add_error(error.field if error.field in self.fields else None, error.detail)
+        if not problem.errors:
+            self.add_error(None, problem.detail)
+
+    def facts(self) -> dict[str, Any]:
+        """The fields of the site itself."""
+        return {name: self.cleaned_data[name] for name in ("name", "code", "time_zone", "units", "language")}
