@@ -3,10 +3,11 @@
 import logging
 from typing import Any
 
-from inspections.services import audit, implausible_readings, sending, site_alerts, work_out
+from inspections.services import audit, implausible_readings, posting_webhooks, sending, site_alerts, work_out
 from openings.models import Site
 from sitetrack.celery import app
 from sitetrack.kit.clock import now
+from sitetrack.kit.jobs import enqueue
 
 log = logging.getLogger(__name__)
 
@@ -33,8 +34,21 @@ def raise_alerts() -> None:
 
 @app.task
 def send_alerts() -> None:
-    """Mail critical alerts. Twice is harmless: a sent alert is marked."""
+    """Mail alerts. Twice is harmless: what is told is owed once, and what went is marked."""
     sending.send_alerts(now=now())
+
+
+@app.task
+def post_webhooks() -> None:
+    """Hand out each webhook with something due. Twice is harmless: a message is claimed before it is posted."""
+    for webhook_id in posting_webhooks.webhooks_due(now=now()):
+        enqueue(post_webhook, str(webhook_id))
+
+
+@app.task
+def post_webhook(webhook_id: Any) -> None:
+    """Post what is due to one webhook. Twice is harmless: whoever receives knows a message by its id."""
+    posting_webhooks.post_due(webhook_id=webhook_id, now=now())
 
 
 @app.task

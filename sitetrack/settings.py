@@ -12,6 +12,7 @@ STORAGE_BUCKET        object storage (S3's protocol) for uploads and reports, wi
 METRICS_TOKEN         who sends it as a bearer token reads /metrics; without it there is no such address
 LOG_FORMAT            json: one object a line, the default in production; line: for a terminal
 LOG_LEVEL             of everything but the requests, which are told one line each in production
+WEBHOOK_ALLOW_PRIVATE hosts that webhooks may reach though private or plain, comma-separated
 EMAIL_HOST            and EMAIL_PORT, EMAIL_HOST_USER, EMAIL_HOST_PASSWORD, DEFAULT_FROM_EMAIL
 """
 
@@ -237,6 +238,9 @@ EMAIL_USE_SSL = os.environ.get("EMAIL_USE_SSL", "") == "1"
 EMAIL_TIMEOUT = 10  # seconds; a mail server that hangs must not keep a worker
 EMAIL_HOST_USER = os.environ.get("EMAIL_HOST_USER", "")
 EMAIL_HOST_PASSWORD = os.environ.get("EMAIL_HOST_PASSWORD", "")
+# Hosts that webhooks may reach though they are private or without TLS, comma-separated; 1 allows any. For tests and
+# for receivers inside one's own network; otherwise only public addresses over https are posted to.
+WEBHOOK_ALLOW_PRIVATE = {h.strip().lower() for h in os.environ.get("WEBHOOK_ALLOW_PRIVATE", "").split(",") if h.strip()}
 DEFAULT_FROM_EMAIL = os.environ.get("DEFAULT_FROM_EMAIL", "sitetrack@localhost")
 
 REST_FRAMEWORK = {
@@ -286,6 +290,7 @@ CELERY_BEAT_SCHEDULE = {
     "sweep": {"task": "inspections.tasks.sweep", "schedule": timedelta(seconds=30)},
     "raise-alerts": {"task": "inspections.tasks.raise_alerts", "schedule": timedelta(minutes=15)},
     "send-alerts": {"task": "inspections.tasks.send_alerts", "schedule": timedelta(minutes=1)},
+    "post-webhooks": {"task": "inspections.tasks.post_webhooks", "schedule": timedelta(seconds=15)},
     "audit-projection": {"task": "inspections.tasks.audit_projection", "schedule": timedelta(days=1)},
     "weekly-status": {"task": "sitetrack.reports.tasks.weekly_status_due", "schedule": timedelta(minutes=15)},
 }

@@ -2,7 +2,15 @@
 
 from django.urls import include, path
 
-from sitetrack.desk import kept_aside_pages, phone_pages, plan_pages, plan_preview_pages, signing_code_pages, site_pages
+from sitetrack.desk import (
+    ground_pages,
+    kept_aside_pages,
+    phone_pages,
+    plan_pages,
+    plan_preview_pages,
+    signing_code_pages,
+    site_pages,
+)
 
 app_name = "setup"
 urlpatterns = [
@@ -16,6 +24,12 @@ urlpatterns = [
     path("s/<slug:code>/kept-aside/<uuid:item_id>/place", kept_aside_pages.place, name="kept-aside-place"),
     path("s/<slug:code>/kept-aside/<uuid:item_id>/discard", kept_aside_pages.discard, name="kept-aside-discard"),
     path("s/<slug:code>/kept-aside/<uuid:item_id>/restore", kept_aside_pages.restore, name="kept-aside-restore"),
+    path("s/<slug:code>/places", ground_pages.places, name="places"),
+    path("s/<slug:code>/places/new", ground_pages.building, name="building-new"),
+    path("s/<slug:code>/places/<uuid:building_id>", ground_pages.building, name="building"),
+    path("s/<slug:code>/places/<uuid:building_id>/floors/new", ground_pages.floor, name="floor-new"),
+    path("s/<slug:code>/places/<uuid:building_id>/floors/<uuid:floor_id>", ground_pages.floor, name="floor"),
+    path("s/<slug:code>/places/<slug:kind>/<uuid:row_id>/remove", ground_pages.remove, name="place-remove"),
     path("sites/new", site_pages.new_site, name="new-site"),
     path("s/<slug:code>/site", site_pages.site, name="site"),
     path("s/<slug:code>/plans", plan_pages.plans, name="plans"),

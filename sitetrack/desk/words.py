@@ -30,6 +30,12 @@ MAILS: Mapping[str, Any] = {
     "status": _("weekly status"),
     "anchor": _("end of the sealed record"),
 }
+SEND_STATES: Mapping[str, Any] = {
+    "waiting": _("still owed"),
+    "sent": _("arrived"),
+    "failed": _("given up"),
+    "withdrawn": _("not needed any more"),
+}
 KEPT_ASIDE: Mapping[str, Any] = {
     "unknown opening": _("no opening of that number"),
     "unknown stage": _("no stage of that name"),
@@ -96,6 +102,7 @@ TABLES: Mapping[str, Mapping[str, Any]] = {
     "closed": CLOSED_HOW,
     "wish": WISHES,
     "mail": MAILS,
+    "send_state": SEND_STATES,
     "kept_aside": KEPT_ASIDE,
     "field": SCHEDULE_FIELDS,
     "change": CHANGE_KINDS,

@@ -7,11 +7,15 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path, PurePosixPath
 
+from django.conf import settings
 from django.core.files.base import File
 from django.core.files.storage import default_storage
 from django.db import transaction
 
+from inspections.models.webhooks import Event
+from inspections.services.announcing import Told, announce
 from openings.models import Opening, Site
+from sitetrack.kit.clock import rfc3339
 from sitetrack.kit.storage import keep
 from sitetrack.reports.making import Format, Made, make_status
 from sitetrack.reports.models import WeeklyStatus
@@ -59,7 +63,7 @@ def issue_status(*, site: Site, week: Week, now: datetime) -> WeeklyStatus:
             kept = kept_status(site, week)
             if kept:
                 return kept
-            return WeeklyStatus.objects.create(
+            kept = WeeklyStatus.objects.create(
                 site=site,
                 iso_week=str(week),
                 cut_off=clock.cut_off(week),
@@ -68,6 +72,19 @@ def issue_status(*, site: Site, week: Week, now: datetime) -> WeeklyStatus:
                 figures=dict(made.figures),
                 files=_kept_files(made, f"reports/{site.code}/{week}"),
             )
+            announce(site_id=site.pk, tell=lambda: [_told_of(kept, site)], now=now)
+            return kept
+
+
+def _told_of(kept: WeeklyStatus, site: Site) -> Told:
+    told = {
+        "site": site.code,
+        "week": kept.iso_week,
+        "cut_off": rfc3339(kept.cut_off),
+        "digest": kept.digest,
+        "address": f"{settings.PUBLIC_URL}/s/{site.code}/weekly",
+    }
+    return Event.SNAPSHOT_MADE, kept.made_at, told
 
 
 def kept_status(site: Site, week: Week) -> WeeklyStatus | None:

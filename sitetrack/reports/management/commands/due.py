@@ -7,7 +7,7 @@ from django.core.management.base import BaseCommand
 from inspections import tasks
 from sitetrack.reports.tasks import weekly_status_due
 
-DUE = (tasks.sweep, tasks.raise_alerts, tasks.send_alerts, weekly_status_due)
+DUE = (tasks.sweep, tasks.raise_alerts, tasks.send_alerts, tasks.post_webhooks, weekly_status_due)
 
 
 class Command(BaseCommand):
