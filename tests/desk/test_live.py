@@ -26,7 +26,8 @@ def asked(client: Client, page: str, validator: str = "") -> Any:
 
 @pytest.mark.parametrize("name", LIVE)
 def test_nothing_new_is_answered_without_drawing(job: Site, desk: Client, name: str) -> None:
-    """304, RFC 9110 §15.4.5 (from memory): no content, and the validator again. Session and its person, the signing-in, site, standing."""
+    """304, RFC 9110 §15.4.5
+    (from memory): no content, and the validator again. Asked are session, person, signing-in, site, standing."""
     page = f"/s/{job.code}/{name}"
     validator = asked(desk, page)["ETag"]
     with CaptureQueriesContext(connection) as queries:
