@@ -17,10 +17,12 @@ from inspections.sync.cursor import short_digest
 from inspections.trueness.profile import ToleranceProfile
 from openings.models import Floor, Opening, SequencePlan, Site
 from sitetrack.access.models import Membership
+from sitetrack.access.models.changes import Act, Kind, RecordedChange
 from sitetrack.access.roles import Role
 from sitetrack.kit.lengths import UnitSystem
 
 MOST_SIGNERS = 200
+MOST_REMOVED = 200
 SIGNING_ROLES = [Role.SUPERVISOR, Role.INSPECTOR]
 NAMED_LIMITS = ("squareness", "alignment", "twist", "plumb", "width_over", "width_under", "disagreement", "clear_width")
 
@@ -44,9 +46,15 @@ class SiteRecords:
 
 
 def site_records(standing: Membership) -> SiteRecords:
-    """The records of the standing's site for this person; four queries, however much has happened there."""
+    """The records of the standing's site for this person; five queries, however much has happened there."""
     site = standing.site
-    records = [_change("site", site.pk, _site_data(standing)), *_plans(site.pk), *_profile(site), *_floors(site.pk)]
+    records = [
+        _change("site", site.pk, _site_data(standing)),
+        *_plans(site.pk),
+        *_profile(site),
+        *_floors(site.pk),
+        *_removed_floors(site.pk),
+    ]
     return SiteRecords(records, short_digest(records))
 
 
@@ -126,3 +134,9 @@ def _floors(site_id: Any) -> list[Change]:
         })
         for floor in floors
     ]  # fmt: skip
+
+
+def _removed_floors(site_id: Any) -> list[Change]:
+    """Floors that phones may still hold, by the record of their removal; a building's key harms none."""
+    removed = RecordedChange.objects.filter(site=site_id, kind=Kind.PLACE, act=Act.REMOVED).order_by("-at", "-id")
+    return [_change("floor", key, None) for key in removed.values_list("about_id", flat=True)[:MOST_REMOVED]]

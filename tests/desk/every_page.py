@@ -99,6 +99,7 @@ PAGES: dict[str, Callable[[Job], list[str]]] = {
     "desk:alerts": lambda job: [job.url("desk:alerts") + q for q in ("", "?show=closed")],
     "desk:schedule-draft": lambda job: [job.url("desk:schedule-draft", job.draft.pk)],
     "setup:new-site": lambda job: [],  # for those who keep the server; its own tests look at it
+    "setup:places": lambda job: [job.url("setup:places")],
     "setup:site": lambda job: [job.url("setup:site")],
     "setup:plans": lambda job: [job.url("setup:plans")],
     "setup:plan": lambda job: [job.url("setup:plan", job.opening.plan.code)],
@@ -109,7 +110,8 @@ PAGES: dict[str, Callable[[Job], list[str]]] = {
 # What answers to POST only.
 ACTIONS = {
     "desk:seen", "desk:unseen",
-    "desk:check-in-undo", "setup:plan-begin", "setup:plan-drop", "setup:plan-install", "setup:plan-remove",
+    "desk:check-in-undo", "setup:building", "setup:building-new", "setup:floor", "setup:floor-new", "setup:place-remove",
+    "setup:plan-begin", "setup:plan-drop", "setup:plan-install", "setup:plan-remove",
     "setup:plan-restore", "setup:plan-undo",
     "desk:change-password", "desk:codes-off", "desk:end-session", "desk:end-other-sessions",
     "desk:sign-out", "desk:acknowledge", "desk:unacknowledge", "desk:close", "desk:reopen", "desk:schedule-take-in",
