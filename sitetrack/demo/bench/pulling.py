@@ -1,7 +1,7 @@
 """What a pull costs over HTTP, whole and small, beside the bare SELECT of the same openings written as JSON."""
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import partial
 
 from django.db import connection, transaction
@@ -102,7 +102,7 @@ def _grow(crew: Crew, client: Client, count: int) -> None:
         _store(note, crew, keys, some)
 
 
-def _store(note: CheckIn, crew: Crew, keys: list[object], some: int) -> None:
+def _store(note: CheckIn, crew: Crew, keys: Sequence[object], some: int) -> None:
     from_here = _numbers(crew, some)
     fields = {f.attname: getattr(note, f.attname) for f in CheckIn._meta.concrete_fields}  # noqa: SLF001
     insert_rows(
