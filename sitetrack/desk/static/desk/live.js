@@ -52,8 +52,8 @@ function tick() {
   if (!age) return;
   const seconds = Math.round((Date.now() - checkedAt) / 1000);
   age.textContent = seconds < 90
-    ? words.seconds.replace("%s", seconds)
-    : words.minutes.replace("%s", Math.round(seconds / 60));
+    ? words.seconds.replace("[n]", seconds)
+    : words.minutes.replace("[n]", Math.round(seconds / 60));
 }
 
 function heard() {
