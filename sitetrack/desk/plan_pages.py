@@ -50,8 +50,8 @@ def plans(request: HttpRequest, desk: Desk) -> HttpResponse:
 @site_page
 def plan(request: HttpRequest, desk: Desk, plan_code: str) -> HttpResponse:
     """One plan as drawn, the version in force or an older one, and all its versions."""
-    versions = SequencePlan.objects.visible_to(desk.person).filter(site=desk.site, code=plan_code)
-    versions = list(versions.select_related("made_by").order_by("-version")[:MOST_VERSIONS])
+    made = SequencePlan.objects.visible_to(desk.person).filter(site=desk.site, code=plan_code)
+    versions = list(made.select_related("made_by").order_by("-version")[:MOST_VERSIONS])
     wanted = request.GET.get("version", "")
     shown = next((v for v in versions if (str(v.version) == wanted if wanted else v.current)), None)
     if shown is None:
