@@ -6,6 +6,7 @@ from datetime import date, datetime, time, timedelta
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Q
 from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
@@ -43,7 +44,7 @@ def changes(request: HttpRequest, desk: Desk) -> HttpResponse:
     rows = _narrowed(request, desk)
     if (before := _key(request.GET.get("before", ""))) is not None:
         at = RecordedChange.objects.filter(site=desk.site, pk=before).values_list("at", flat=True).first()
-        rows = rows.filter(at__lt=at) | rows.filter(at=at, pk__lt=before) if at else rows.none()
+        rows = rows.filter(Q(at__lt=at) | Q(at=at, pk__lt=before)) if at else rows.none()
     page = list(rows.select_related("who")[: ON_A_PAGE + 1])
     asked = request.GET.copy()
     asked.pop("before", None)

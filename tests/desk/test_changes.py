@@ -33,7 +33,7 @@ def test_narrowed_by_kind_and_day_and_paged() -> None:
     first = desk.get("/s/clinic/changes?kind=site")
     assert "n149n" in words(first)
     assert "n49n" not in words(first)
-    second = desk.get(f"/s/clinic/changes?kind=site&before={first.context['further']}")
+    second = desk.get(f"/s/clinic/changes?kind=site&before={first.context['earlier']}")
     assert "n49n" in words(second)
     assert second.context["earlier"] is None
     assert desk.get("/s/clinic/changes?kind=phone").context["lines"] == []
