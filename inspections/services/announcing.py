@@ -49,7 +49,7 @@ def announce_alerts(*, site_id: Any, raised: list[Alert], closed: list[Alert], n
 def _alerts_told(site_id: Any, raised: list[Alert], closed: list[Alert], now: datetime) -> Iterator[Told]:
     code = Site.objects.values_list("code", flat=True).get(pk=site_id)
     every = [*raised, *closed]
-    openings = {alert.opening_id for alert in every}
+    openings = {alert.opening_id for alert in every if alert.opening_id}
     numbers = dict(Opening.objects.filter(pk__in=openings).values_list("pk", "number"))
     muted = set(Alert.objects.filter(muted_at(now), pk__in=[alert.pk for alert in every]).values_list("pk", flat=True))
     for alert in raised:

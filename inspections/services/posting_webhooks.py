@@ -7,6 +7,7 @@ time and is given up after some days, which the page says. One webhook that hang
 import json
 import logging
 from datetime import datetime, timedelta
+from typing import Any
 
 from django.db.models import F
 
@@ -25,14 +26,14 @@ GONE = 410  # RFC 9110, 15.5.11, from memory: it is there no more, on purpose
 log = logging.getLogger(__name__)
 
 
-def webhooks_due(*, now: datetime) -> list[object]:
+def webhooks_due(*, now: datetime) -> list[Any]:
     """The webhooks with a message that is due; old messages are dropped on the way."""
     WebhookMessage.objects.filter(settled_at__lt=now - KEPT_FOR).delete()
     due = WebhookMessage.objects.filter(state=SendState.WAITING, next_try_at__lte=now, webhook__stopped_at=None)
     return list(due.order_by().values_list("webhook", flat=True).distinct())
 
 
-def post_due(*, webhook_id: object, now: datetime) -> int:
+def post_due(*, webhook_id: Any, now: datetime) -> int:
     """Post what is due to one webhook, the oldest first, until one fails; returns how many were taken."""
     taken = 0
     due = WebhookMessage.objects.filter(webhook=webhook_id, state=SendState.WAITING, next_try_at__lte=now)
@@ -44,7 +45,7 @@ def post_due(*, webhook_id: object, now: datetime) -> int:
     return taken
 
 
-def post_message(*, message_id: object, now: datetime) -> WebhookMessage | None:
+def post_message(*, message_id: Any, now: datetime) -> WebhookMessage | None:
     """Post one message that is due, and note what came of it; None where another worker has it."""
     due = WebhookMessage.objects.filter(pk=message_id, state=SendState.WAITING, next_try_at__lte=now)
     if not due.update(next_try_at=now + CLAIMED_FOR, tries=F("tries") + 1, tried_at=now):

@@ -17,7 +17,7 @@ from inspections.models.mails import SendState, Wish
 from inspections.models.mutes import muted_at
 from inspections.selectors.alerts import raised_between
 from inspections.services.alert_mails import mail_of_critical, mail_of_day
-from inspections.services.mail_outbox import forget_old_mails, send_mails
+from inspections.services.mail_outbox import Compose, forget_old_mails, send_mails
 from inspections.services.mail_wishes import Told, people_of
 from openings.models import Site
 from openings.services.changes import lock_site
@@ -26,7 +26,7 @@ from sitetrack.kit.moments import parse_rfc3339
 
 DAY = timedelta(days=1)
 MOST_TOLD_AT_ONCE = 500
-COMPOSE = {Mail.Kind.ALERT: mail_of_critical, Mail.Kind.DIGEST: mail_of_day}
+COMPOSE: dict[str, Compose] = {Mail.Kind.ALERT: mail_of_critical, Mail.Kind.DIGEST: mail_of_day}
 
 
 def send_alerts(*, now: datetime) -> int:

@@ -14,6 +14,7 @@ from inspections.models import Alert, Mute
 from inspections.rules.table import MAY_BE_CRITICAL, TITLES
 from inspections.selectors.alert_sheet import mutes_of
 from inspections.services.mutes import lift_mute, longest_mute, mute, put_mute_back
+from openings.models import Opening
 from sitetrack.desk.sheets import ALERTS, Desk, draw, site_page
 from sitetrack.desk.told import Undo, go_back, refused, told, undone
 from sitetrack.kit.problems import Problem
@@ -26,14 +27,15 @@ DAY = timedelta(days=1)
 def mute_here(request: HttpRequest, desk: Desk, alert_id: UUID) -> HttpResponse:
     """Silence an alert's rule at its opening, on its floor or in its type of wall, through a day."""
     alerts = Alert.objects.visible_to(desk.person).filter(site=desk.site, opening__isnull=False)
-    alert = get_object_or_404(alerts.select_related("opening__floor", "opening__wall"), pk=alert_id)
+    alert: Any = get_object_or_404(alerts.select_related("opening__floor", "opening__wall"), pk=alert_id)
     if not desk.answers_alerts:
         raise Http404("Muting is for those who answer alerts.")
-    areas = {"opening": alert.opening, "floor": alert.opening.floor, "wall": alert.opening.wall}
+    opening: Opening = alert.opening
+    areas = {"opening": opening, "floor": opening.floor, "wall": opening.wall}
     given = {name: request.POST.get(name, "")[:300] for name in ("area", "until", "reason")}
     problem: Problem | None = None
     if request.method == "POST":
-        area = areas.get(given["area"]) or alert.opening
+        area = areas.get(given["area"]) or opening
         until = _end_of(given["until"], desk)
         try:
             made = mute(
