@@ -17,7 +17,8 @@ from inspections.forecast.spread import HIGH, LOW, quantile
 class Tried:
     """One quantity forecast and since known: weight earned from `stood_on` on, within so many weeks.
 
-    `of` is "trade", "floor" or "site", `key` the trade or the floor. `past` is how many weeks there were to draw from.
+    `of` is "trade", "floor", "site" or "proved", `key` the trade or the floor; proved is what the checks that prove the
+    frames of a floor earned. `past` is how many weeks there were to draw from.
     """
 
     stood_on: date
@@ -35,14 +36,17 @@ class Tried:
         return self.low <= self.happened <= self.high
 
 
-def back_test(job: Job, *, seed: int, runs: int, least_weeks: int = LEAST_OWN_WEEKS) -> list[Tried]:
+def back_test(
+    job: Job, *, seed: int, runs: int, least_weeks: int = LEAST_OWN_WEEKS, most_back: int | None = None
+) -> list[Tried]:
     """Stand at the end of each past week that had `least_weeks` before it, and forecast every week since.
 
+    `most_back` stands at the latest so many weeks only: the work grows with the square of them.
     Weight is told in whole numbers, the interval rounded outwards. Left out is what can't fail: a trade or floor with
     nothing left, and whatever waits for a trade without weeks to draw from.
     """
     tried: list[Tried] = []
-    for back in range(1, job.days // WEEK):
+    for back in range(1, min(job.days // WEEK, (most_back or job.days) + 1)):
         stood = job.days - back * WEEK
         if stood // WEEK >= least_weeks:
             tried += _stand(job, stood, back, seed=seed, runs=runs)
@@ -77,12 +81,15 @@ def _stand(job: Job, stood: int, back: int, *, seed: int, runs: int) -> Iterator
 def _parts(job: Job, known: Mask) -> Iterator[tuple[str, str, Weights]]:
     """What is told of: for each trade, each floor and the site, which steps on which floors."""
     everywhere = np.ones(len(job.floors))
+    proving = np.array([step.proves for step in job.steps], dtype=bool)
     for trade in job.trades:
         mine = job.of_trade(trade)
         if known[mine].all():
             yield "trade", trade, np.outer(mine, everywhere)
     for place, floor in enumerate(job.floors):
-        yield "floor", floor, np.outer(known, np.arange(len(job.floors)) == place)
+        here = np.arange(len(job.floors)) == place
+        yield "floor", floor, np.outer(known, here)
+        yield "proved", floor, np.outer(known & proving, here)
     yield "site", "", np.outer(known, everywhere)
 
 

@@ -5,7 +5,7 @@ for a trade that has no two weeks behind it.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 import numpy as np
@@ -14,6 +14,9 @@ from inspections.forecast.job import WEEK, Job, Mask, Weights
 from inspections.forecast.past_weeks import PastWeeks, past_weeks
 from inspections.forecast.runs import NEVER, Days, known_steps, run_on
 from inspections.forecast.spread import HIGH, LOW, MEDIAN, quantile
+
+# What a band is of: ("site", ""), ("trade", a trade) or ("floor", a floor's key).
+Part = tuple[str, str]
 
 LEAST_WEEKS = 4
 LEAST_RUNS = 2000
@@ -69,7 +72,8 @@ class BandPoint:
 class Outlook:
     """`weeks` past weeks were there to draw from; `few` gives the trades with fewer than asked for, and how many.
 
-    `site` is None, and `floors` and `band` are empty, where there were fewer weeks than LEAST_WEEKS.
+    `site` is None, and the rest is empty, where there were fewer weeks than LEAST_WEEKS. A band ends where nothing more
+    happens; it counts nothing of what can't be told.
     """
 
     today: date
@@ -79,7 +83,8 @@ class Outlook:
     few: Mapping[str, int]
     site: End | None = None
     floors: tuple[FloorOutlook, ...] = ()
-    band: tuple[BandPoint, ...] = ()
+    trades: Mapping[str, End] = field(default_factory=dict)
+    bands: Mapping[Part, tuple[BandPoint, ...]] = field(default_factory=dict)
 
 
 def outlook(
@@ -120,7 +125,8 @@ def outlook(
             )
             for place, key in enumerate(job.floors)
         ),
-        band=_band(job, worked.earned),
+        trades={trade: ask.end(job.of_trade(trade), slice(None), None) for trade in job.trades},
+        bands=_bands(job, worked.earned),
     )
 
 
@@ -139,13 +145,23 @@ def whole_day(day: float) -> int | None:
     return None if day == NEVER else int(day)
 
 
-def _band(job: Job, earned: list[Weights]) -> tuple[BandPoint, ...]:
-    points = []
-    for week, by_run in enumerate(earned[:MOST_WEEKS_SHOWN], 1):
-        ordered = sorted(float(weight) for weight in by_run)
-        low, median, high = (round(quantile(ordered, share), 1) for share in (LOW, MEDIAN, HIGH))
-        points.append(BandPoint(job.today + timedelta(days=WEEK * week - 1), low, median, high))
-    return tuple(points)
+def _bands(job: Job, earned: list[Weights]) -> dict[Part, tuple[BandPoint, ...]]:
+    parts: list[Part] = [
+        ("site", ""),
+        *(("trade", trade) for trade in job.trades),
+        *(("floor", floor) for floor in job.floors),
+    ]
+    return {part: _band(job, [week[place] for week in earned[:MOST_WEEKS_SHOWN]]) for place, part in enumerate(parts)}
+
+
+def _band(job: Job, weeks: list[Weights]) -> tuple[BandPoint, ...]:
+    last = len(weeks)
+    while last > 1 and (weeks[last - 1] == weeks[last - 2]).all():
+        last -= 1
+    return tuple(
+        BandPoint(job.today + timedelta(days=WEEK * week - 1), *(round(float(weight), 1) for weight in spread))
+        for week, spread in enumerate(weeks[:last], 1)
+    )
 
 
 class _Asking:
