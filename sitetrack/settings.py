@@ -293,6 +293,8 @@ CELERY_BEAT_SCHEDULE = {
     "post-webhooks": {"task": "inspections.tasks.post_webhooks", "schedule": timedelta(seconds=15)},
     "audit-projection": {"task": "inspections.tasks.audit_projection", "schedule": timedelta(days=1)},
     "weekly-status": {"task": "sitetrack.reports.tasks.weekly_status_due", "schedule": timedelta(minutes=15)},
+    # Asked every hour, made once a day on each site's own clock.
+    "forecasts": {"task": "sitetrack.reports.tasks.forecasts_due", "schedule": timedelta(hours=1)},
 }
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat-schedule")
 

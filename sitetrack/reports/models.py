@@ -1,4 +1,4 @@
-"""Weekly statuses that were issued, kept so that they can always be handed out again; and who gets them by mail."""
+"""What is reported of a whole site and kept: weekly statuses as issued, who gets them by mail, and forecasts."""
 
 from typing import Self
 
@@ -47,6 +47,30 @@ class WeeklyStatus(models.Model):
 
     def __str__(self) -> str:
         return self.iso_week
+
+
+class Forecast(models.Model):
+    """When a site's floors and trades will be done, as told on one morning. Never changed; old ones are let go."""
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+    site = models.ForeignKey(Site, on_delete=models.CASCADE, related_name="forecasts")
+    as_of = models.DateField(help_text="The site's day, on whose morning it stands.")
+    made_at = models.DateTimeField()
+    digest = models.CharField(max_length=64, help_text="SHA-256 of all that went in; its seed comes from it.")
+    told = models.JSONField(help_text="See sitetrack.reports.forecast_told.")
+
+    objects = WholeSiteQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["site", "-as_of", "-made_at"]
+        constraints = [
+            models.UniqueConstraint(fields=["site", "digest"], name="one_forecast_per_site_and_input"),
+            models.CheckConstraint(condition=~Q(digest=""), name="forecast_has_digest"),
+        ]
+        indexes = [models.Index(fields=["site", "-as_of", "-made_at"])]
+
+    def __str__(self) -> str:
+        return str(self.as_of)
 
 
 class Reader(models.Model):
