@@ -13,11 +13,13 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.db import transaction
+from django.db.models import Exists, OuterRef
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from sitetrack.access.models import Company, Invitation, Membership, Person
 from sitetrack.access.models.changes import Act, Kind
-from sitetrack.access.rights import GIVES, Right, must
+from sitetrack.access.rights import GIVES, ROLES, Right, must
 from sitetrack.access.roles import Role, Trade
 from sitetrack.access.services.enrolment import digest
 from sitetrack.access.services.passwords import set_password
@@ -27,6 +29,7 @@ from sitetrack.kit.problems import BadInput, Conflict, FieldError, NotFound
 GOOD_FOR = timedelta(days=7)
 MOST_OPEN = 200  # of a site
 LONGEST_NAME = 120
+NOT_GOOD = gettext_lazy("This link is not good any more. Ask whoever invited you for a new one.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +67,9 @@ def invite(*, site_id: Any, asked: Asked, standing: Standing, who: Person, now: 
     site or was asked already.
     """
     giver = must(who, site_id, Right.MANAGE_PEOPLE)
+    hold_people(site_id)
     email = _checked_address(asked)
-    company, trades = settle_standing(standing, giver)
+    company, trades = settle_standing(standing, giver, now)
     person = Person.objects.filter(email__iexact=email).first()
     if person:
         if Membership.objects.filter(site=site_id, person=person, ended_at=None).exists():
@@ -91,12 +95,15 @@ def invite(*, site_id: Any, asked: Asked, standing: Standing, who: Person, now: 
 
 @transaction.atomic
 def invite_again(*, invitation: Invitation, who: Person, now: datetime) -> str:
-    """A new link in place of the old one, good for as long anew; gives its token, shown this once."""
+    """A new link in place of the old one, good for as long anew; gives its token, shown this once.
+
+    Whoever sends it again answers for it from then on.
+    """
     must(who, invitation.site_id, Right.MANAGE_PEOPLE)
     row = _waiting(Invitation.objects.filter(pk=invitation.pk))
     token = secrets.token_urlsafe(32)
-    row.token_digest, row.expires_at = digest(token), now + GOOD_FOR
-    row.save(update_fields=["token_digest", "expires_at"])
+    row.token_digest, row.expires_at, row.made_by = digest(token), now + GOOD_FOR, who
+    row.save(update_fields=["token_digest", "expires_at", "made_by"])
     record_change(site=row.site_id, who=who, now=now, kind=Kind.INVITATION, act=Act.SENT, about=row)
     return token
 
@@ -113,8 +120,7 @@ def withdraw_invitation(*, invitation: Invitation, who: Person, now: datetime) -
 
 def invitation_of(*, token: str, now: datetime) -> Invitation | None:
     """The invitation of a link that can be used now; one used, withdrawn, too old or invented is not told apart."""
-    open_now = Invitation.objects.filter(taken_at=None, withdrawn_at=None, expires_at__gt=now)
-    return open_now.filter(token_digest=digest(token)).select_related("site", "company", "made_by").first()
+    return _usable(token, now).select_related("site", "company", "made_by").first()
 
 
 @transaction.atomic
@@ -124,11 +130,12 @@ def take_invitation(*, token: str, name: str, password: str, language: str, now:
     An account made meanwhile under the same address keeps its own: then only the role is given. Raises `NotFound` for
     a link that is not good, `BadInput` naming what is wrong with name or password.
     """
-    row = Invitation.objects.select_for_update().filter(
-        token_digest=digest(token), taken_at=None, withdrawn_at=None, expires_at__gt=now
-    ).select_related(None).first()  # fmt: skip
+    found = _usable(token, now).first()
+    if found is not None:
+        hold_people(found.site_id)
+    row = _usable(token, now).select_for_update(of=("self",)).first()
     if row is None:
-        raise NotFound(_("This link is not good any more. Ask whoever invited you for a new one."))
+        raise NotFound(str(NOT_GOOD))
     person = Person.objects.filter(email__iexact=row.email).first()
     made = person is None
     if person is None:
@@ -144,7 +151,17 @@ def take_invitation(*, token: str, name: str, password: str, language: str, now:
     return person
 
 
-def settle_standing(standing: Standing, giver: Membership) -> tuple[Company, list[str]]:
+def hold_people(site_id: Any) -> None:
+    """Lock the supervisors' rows of a site: of two who change its people at once, one comes first and the other sees.
+
+    Without it, the same address asked twice would meet in the data base's constraint, and two supervisors who remove
+    each other would leave none.
+    """
+    rows = Membership.objects.select_for_update().filter(site=site_id, role=Role.SUPERVISOR, ended_at=None)
+    list(rows.order_by("pk"))
+
+
+def settle_standing(standing: Standing, giver: Membership, now: datetime) -> tuple[Company, list[str]]:
     """The company, made where it is new, and the trades; raises `BadInput` naming the field."""
     name, errors = " ".join(standing.company.split()), []
     if standing.role not in GIVES[Role(giver.role)]:
@@ -157,8 +174,20 @@ def settle_standing(standing: Standing, giver: Membership) -> tuple[Company, lis
         errors.append(FieldError("trades", _("Choose at least one trade: a crew reports what its trades do.")))
     if errors:
         raise BadInput(errors[0].detail, errors=errors)
-    company = Company.objects.filter(name__iexact=name).first() or Company.objects.create(name=name)
+    company, made = Company.objects.get_or_create(name__iexact=name, defaults={"name": name})
+    if made:
+        record_change(site=giver.site_id, who=giver.person, now=now, kind=Kind.COMPANY, act=Act.ADDED, about=company)
     return company, sorted(set(standing.trades))
+
+
+def _usable(token: str, now: datetime) -> Any:
+    """Open invitations of this token, as long as whoever answers for them may still ask people onto the site."""
+    givers = Membership.objects.filter(
+        site=OuterRef("site"), person=OuterRef("made_by"), role__in=ROLES[Right.MANAGE_PEOPLE], ended_at=None,
+        person__is_active=True,
+    )  # fmt: skip
+    waiting = Invitation.objects.filter(taken_at=None, withdrawn_at=None, expires_at__gt=now)
+    return waiting.filter(Exists(givers), token_digest=digest(token))
 
 
 def _checked_address(asked: Asked) -> str:

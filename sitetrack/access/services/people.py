@@ -10,7 +10,7 @@ from sitetrack.access.models.changes import Act, Kind
 from sitetrack.access.rights import GIVES, Right, must
 from sitetrack.access.roles import Role
 from sitetrack.access.services.enrolment import stop_devices
-from sitetrack.access.services.invitations import Standing, settle_standing
+from sitetrack.access.services.invitations import Standing, hold_people, settle_standing
 from sitetrack.access.services.sessions import end_sessions
 from sitetrack.access.services.trail import differing, record_change
 from sitetrack.kit.problems import Conflict, Forbidden
@@ -26,7 +26,7 @@ def change_standing(*, membership: Membership, to: Standing, who: Person, now: d
     """
     giver = must(who, membership.site_id, Right.MANAGE_PEOPLE)
     row = _locked(membership, giver)
-    company, trades = settle_standing(to, giver)
+    company, trades = settle_standing(to, giver, now)
     before = {"role": row.role, "company": row.company, "trades": sorted(row.trades)}
     differences = differing(before, {"role": to.role, "company": company, "trades": trades})
     if not differences:
@@ -69,10 +69,7 @@ def end_standing(*, membership: Membership, who: Person, now: datetime) -> None:
 
 def _locked(membership: Membership, giver: Membership) -> Membership:
     """The standing under lock, with every supervisor's of the site: of two who remove each other one comes first."""
-    site_id = membership.site_id
-    list(
-        Membership.objects.select_for_update().filter(site=site_id, role=Role.SUPERVISOR, ended_at=None).order_by("pk")
-    )
+    hold_people(membership.site_id)
     row = (
         Membership.objects.select_for_update(of=("self",))
         .select_related("person", "company")
