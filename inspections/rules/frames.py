@@ -35,7 +35,7 @@ def spreaders_out_before_recheck(case: Case) -> Iterable[Finding]:
     for fact in case.spreaders_out:
         taken_back = fact.id in case.state.taken_back
         if not taken_back and (proved_at is None or fact.corrected <= proved_at):
-            evidence = {"stage": fact.stage, "fact": fact.id, "person": fact.person, "company": fact.company}
+            evidence = {"stage": fact.stage, "fact": fact.id, "company": fact.company}
             yield Finding("spreaders-out-before-recheck", fact.id, Severity.WARNING, fact.corrected, evidence)
 
 

@@ -16,7 +16,9 @@ def _breaches(case: Case, *kinds: BreachKind) -> Iterator[Breach]:
 
 
 def _finding(rule: str, breach: Breach, severity: Severity) -> Finding:
-    evidence = {**breach.to_dict(), "happened": breach.at}
+    # Every crew of the site reads alerts: they tell the company, and no person.
+    told = {name: value for name, value in breach.evidence.items() if name != "person"}
+    evidence = {**breach.to_dict(), "evidence": told, "happened": breach.at}
     return Finding(rule, f"{breach.fact}:{breach.prerequisite}", severity, breach.at, evidence)
 
 

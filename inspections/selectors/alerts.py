@@ -66,8 +66,8 @@ class RuleCount:
     count: int
 
 
-def open_by_rule(site: Site, person: Person, *, now: datetime | None = None) -> tuple[RuleCount, ...]:
-    """Open alerts counted by rule, the heaviest first; without the muted ones where a moment is given. One query."""
+def open_by_rule(site: Site, person: Person, *, now: datetime) -> tuple[RuleCount, ...]:
+    """Open alerts counted by rule, the heaviest first; without those muted now. One query."""
     rows = (
         _open(site, person, now)
         .values("rule", "severity")
@@ -78,9 +78,9 @@ def open_by_rule(site: Site, person: Person, *, now: datetime | None = None) -> 
 
 
 def alert_lines(
-    site: Site, person: Person, *, now: datetime | None = None, most: int = MOST_ON_TODAY
+    site: Site, person: Person, *, now: datetime, most: int = MOST_ON_TODAY
 ) -> tuple[AlertLine, ...]:
-    """Open alerts, the heaviest and oldest first; without the muted ones where a moment is given. Two queries."""
+    """Open alerts, the heaviest and oldest first; without those muted now. Two queries."""
     alerts = _open(site, person, now).annotate(weight=WEIGHT).order_by("weight", "rule", "happened_at", "pk")
     return lines_of(alerts[:most])
 
@@ -101,9 +101,9 @@ def raised_between(site: Site, since: datetime, until: datetime, now: datetime) 
     )
 
 
-def _open(site: Site, person: Person, now: datetime | None) -> QuerySet[Alert]:
-    alerts: QuerySet[Alert] = Alert.objects.visible_to(person).filter(site=site, closed_at=None)
-    return alerts.exclude(muted_at(now)) if now else alerts
+def _open(site: Site, person: Person, now: datetime) -> QuerySet[Alert]:
+    alerts: QuerySet[Alert] = Alert.objects.visible_to(person).filter(site=site, closed_at=None).exclude(muted_at(now))
+    return alerts
 
 
 def lines_of(alerts: QuerySet[Alert], mutes: Sequence[Mute] = ()) -> tuple[AlertLine, ...]:

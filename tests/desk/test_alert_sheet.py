@@ -68,6 +68,21 @@ def test_a_muted_alert_is_counted_says_who_muted_it_and_comes_back(job: Site, de
     assert "A-1" not in words(desk.get(f"/s/{job.code}/alerts"))
 
 
+def test_today_counts_what_is_muted_and_does_not_list_it(job: Site, desk: Client) -> None:
+    for number in ("A-1", "A-2"):
+        make.alert(make.opening(job, number), "order-uncertain", severity="notice")
+    before = desk.get(f"/s/{job.code}/today")
+    assert (before.context["alerts_in_all"], before.context["muted"]) == (2, 0)
+    now = before.context["desk"].now
+    opening = Alert.objects.get(opening__number="A-1").opening
+    who = make.supervisor(job)
+    mute(site=job, rule="order-uncertain", area=opening, until=now + DAY, reason="known", who=who, now=now - DAY)
+    after = desk.get(f"/s/{job.code}/today")
+    assert [line.number for line, _title, _advice in after.context["alerts"]] == ["A-2"]
+    assert after.context["alerts_in_all"] == 1
+    assert "1 muted alert" in words(after)
+
+
 def test_what_may_be_critical_is_silent_for_a_week_at_most(job: Site) -> None:
     opening, who = make.opening(job), make.supervisor(job)
     given = {"site": job, "rule": "boarded-before-checked", "area": opening, "reason": "known", "who": who}

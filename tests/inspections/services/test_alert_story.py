@@ -10,6 +10,7 @@ from inspections.services import work_out
 from inspections.services.alerts import acknowledge, close
 from inspections.services.site_alerts import raise_site_alerts
 from openings.models import DirtyOpening, ScheduleChange, SequencePlan
+from sitetrack.access.models import Person
 from sitetrack.access.roles import Trade
 from sitetrack.kit.problems import BadInput, Forbidden
 from tests import builders as b
@@ -124,6 +125,25 @@ def test_spreaders_out_before_the_recheck_is_said(studded):
         readings=b.TRUE_READINGS, answers={"spreaders_in": False},
     )  # fmt: skip
     assert "spreaders-out-before-recheck" in open_rules(opening)
+
+
+def test_what_every_crew_can_read_of_an_alert_names_the_company_and_no_person():
+    site = b.site()
+    opening = b.opening(site)
+    boarders = b.crew(site, Trade.DRYWALL)
+    at = b.work_up_to(opening, "anchor")
+    b.check_in(boarders, opening, "board", "start", at=at + HOUR)
+    b.check_in(
+        boarders, opening, "recheck", "finish", at=at + 2 * HOUR,
+        readings=b.TRUE_READINGS, answers={"spreaders_in": False},
+    )  # fmt: skip
+    assert {"boarded-before-checked", "spreaders-out-before-recheck"} <= open_rules(opening)
+    company = str(boarders.memberships.get().company_id)
+    read_by = b.client(b.crew(site, Trade.ELECTRICIAN))
+    for alert in read_by.get("/api/v1/alerts").json()["results"]:
+        told = str(alert["evidence"])
+        assert company in told, alert["rule"]
+        assert not any(str(who.pk) in told for who in Person.objects.all()), alert["rule"]
 
 
 def test_a_set_frame_whose_finished_floor_nobody_confirmed_is_said():
