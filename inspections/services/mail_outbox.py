@@ -47,12 +47,12 @@ def send_mails(*, compose: Mapping[str, Compose], now: datetime) -> int:
         if not due.filter(pk=pk).update(next_try_at=now + CLAIMED_FOR, tries=F("tries") + 1):
             continue  # another worker has it
         mail = Mail.objects.select_related("site", "person").get(pk=pk)
-        message = compose[mail.kind](mail, now)
-        if message is None:
-            _settle(mail, SendState.WITHDRAWN, now)
-            continue
-        message.extra_headers["Message-ID"] = f"<{mail.pk}@{settings.DEFAULT_FROM_EMAIL.rpartition('@')[2].strip('>')}>"
         try:
+            message = compose[mail.kind](mail, now)
+            if message is None:
+                _settle(mail, SendState.WITHDRAWN, now)
+                continue
+            message.extra_headers["Message-ID"] = f"<{mail.pk}@{_our_domain()}>"
             message.send()
         except (SMTPRecipientsRefused, SMTPDataError) as error:
             _failed(mail, error, now, for_good=_refused_for_good(error))
@@ -65,6 +65,10 @@ def send_mails(*, compose: Mapping[str, Compose], now: datetime) -> int:
             _settle(mail, SendState.SENT, now)
             sent += 1
     return sent
+
+
+def _our_domain() -> str:
+    return settings.DEFAULT_FROM_EMAIL.rpartition("@")[2].strip(">")
 
 
 @transaction.atomic

@@ -9,5 +9,5 @@ from sitetrack.reports.models import Reader
 class ReaderAdmin(admin.ModelAdmin):
     """Who gets the weekly status and the daily anchor by mail."""
 
-    list_display = ("email", "site", "company", "gets_status", "gets_anchor", "anchored_on")
+    list_display = ("email", "site", "company", "gets_status", "gets_anchor", "language", "paper")
     list_filter = ("site",)

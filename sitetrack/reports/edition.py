@@ -1,6 +1,7 @@
 """The edition of one company: its own reports, checks, holds and alerts, what is coming for its trades, and no more."""
 
 from collections.abc import Callable, Collection
+from copy import copy
 from dataclasses import dataclass
 
 from django.utils.text import slugify
@@ -42,3 +43,12 @@ def edition_of(site: Site, company: Company) -> Edition:
     """The edition of a company on a site. One query."""
     standings = Membership.objects.filter(site=site, company=company, ended_at=None).values_list("trades", flat=True)
     return Edition(company.name, frozenset(trade for trades in standings for trade in trades))
+
+
+def read_in(site: Site, language: str) -> Site:
+    """The site as its reports read in another language, for as long as they are made; nothing of it is saved."""
+    if not language or language == site.language:
+        return site
+    other = copy(site)
+    other.language = language
+    return other

@@ -33,7 +33,7 @@ class WeeklyStatus(models.Model):
     figures = models.JSONField(default=dict, help_text="Of the site, by name: what the next week is compared with.")
     files = models.JSONField(help_text="By format: name in the media folder, size in bytes, SHA-256.")
 
-    mailed_at = models.DateTimeField(null=True, blank=True)
+    owed_at = models.DateTimeField(null=True, blank=True, help_text="When its mails were put among those owed.")
 
     objects = WholeSiteQuerySet.as_manager()
 
@@ -76,6 +76,10 @@ class Forecast(models.Model):
 class Reader(models.Model):
     """An address on a site's mailing list, of somebody who need not be a person here."""
 
+    class Paper(models.TextChoices):
+        LETTER = "letter", "Letter"
+        A4 = "a4", "A4"
+
     site = models.ForeignKey(Site, on_delete=models.CASCADE, related_name="+")
     email = models.EmailField()
     company = models.ForeignKey(
@@ -83,7 +87,8 @@ class Reader(models.Model):
     )
     gets_status = models.BooleanField(default=True)
     gets_anchor = models.BooleanField(default=False, help_text="The end of the sealed record, in a line a day.")
-    anchored_on = models.DateField(null=True, blank=True, editable=False)
+    language = models.CharField(max_length=10, blank=True, help_text="Empty: that of the site.")
+    paper = models.CharField(max_length=6, choices=Paper, blank=True, help_text="Empty: as is usual on the site.")
 
     objects = SiteScopedQuerySet.as_manager()
 

@@ -6,9 +6,9 @@ from openings.models import Site
 from sitetrack.celery import app
 from sitetrack.kit.clock import now
 from sitetrack.kit.jobs import enqueue
+from sitetrack.reports import mailing
 from sitetrack.reports.forecasting import make_forecast, sites_without_todays
 from sitetrack.reports.keeping import issue_status, weeks_owed
-from sitetrack.reports.mailing import mail_anchors, mail_statuses
 from sitetrack.reports.week import parse_week
 
 
@@ -23,9 +23,8 @@ def weekly_status_due() -> None:
 
 @app.task
 def mail_out() -> None:
-    """Mail what waits. Twice is harmless: what went is marked in the transaction that sent it."""
-    mail_statuses(now=now())
-    mail_anchors(now=now())
+    """Mail what waits. Twice is harmless: what is told is owed once, and what went is marked."""
+    mailing.mail_out(now=now())
 
 
 @app.task
