@@ -15,7 +15,9 @@ from sitetrack.desk import (
 app_name = "setup"
 urlpatterns = [
     path("", include("sitetrack.desk.webhook_urls")),
+    path("", include("sitetrack.desk.mailing_urls")),
     path("", include("sitetrack.desk.change_urls")),
+    path("", include("sitetrack.desk.people_urls")),
     path("signing-code", signing_code_pages.signing_code, name="signing-code"),
     path("s/<slug:code>/phones", phone_pages.phones, name="phones"),
     path("s/<slug:code>/phones/code", phone_pages.make_code, name="phone-code"),

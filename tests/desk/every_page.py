@@ -15,8 +15,8 @@ from inspections.models import KeptAside
 from inspections.sync.push import Push, push
 from openings.models import IntakeDraft, Opening, ScheduleRevision, Site
 from openings.services.drafts import hold_file
-from sitetrack.access.models import Person
-from sitetrack.access.roles import Trade
+from sitetrack.access.models import Membership, Person
+from sitetrack.access.roles import Role, Trade
 from tests import builders as make
 from tests.desk.looking import signed_in
 from tests.openings.intake import sheets
@@ -32,6 +32,11 @@ class Job:
     draft: IntakeDraft
     revision: ScheduleRevision
     stray: KeptAside
+
+    @property
+    def standing(self) -> Membership:
+        """What one of its crew is there."""
+        return Membership.objects.filter(site=self.site, role=Role.CREW, ended_at=None).order_by("pk")[0]
 
     def url(self, name: str, *more: Any) -> str:
         """The address of one of the site's pages."""
@@ -82,11 +87,17 @@ PAGES: dict[str, Callable[[Job], list[str]]] = {
     "desk:sign-in-code": lambda job: [],  # only after a password
     "desk:account": lambda job: ["/account"],
     "desk:codes": lambda job: ["/account/codes"],
+    "desk:forgotten": lambda job: ["/sign-in/forgotten"],
+    "desk:new-password": lambda job: [],  # by a link from a mail only
+    "desk:invited": lambda job: [],
+    "setup:people": lambda job: [job.url("setup:people")],
+    "setup:person": lambda job: [job.url("setup:person", job.standing.pk)],
+    "setup:person-remove": lambda job: [job.url("setup:person-remove", job.standing.pk)],
     "setup:changes": lambda job: [job.url("setup:changes")],
     "desk:readings": lambda job: ["/readings"],
     "setup:signing-code": lambda job: ["/signing-code"],
-    **_plain("desk:today", "desk:kit", "desk:drift", "desk:tolerances", "desk:schedule", "desk:weekly"),
-    **_plain("desk:site-readings", "setup:phones", "setup:kept-aside", "labels:choose"),
+    **_plain("desk:today", "desk:kit", "desk:drift", "desk:progress", "desk:tolerances", "desk:schedule", "desk:weekly"),
+    **_plain("desk:site-readings", "setup:phones", "setup:kept-aside", "labels:choose", "setup:mailing"),
     "desk:find": lambda job: [job.url("desk:find") + "?number=B1"],
     "desk:floors": lambda job: [job.url("desk:floors")],
     "desk:floor": lambda job: [job.url("desk:floor", job.opening.floor_id) + q for q in ("", "?as=list")],
@@ -109,10 +120,12 @@ PAGES: dict[str, Callable[[Job], list[str]]] = {
 }
 # What answers to POST only.
 ACTIONS = {
-    "desk:seen", "desk:unseen",
+    "desk:seen", "desk:unseen", "desk:forecast-again",
     "desk:check-in-undo", "setup:building", "setup:building-new", "setup:floor", "setup:floor-new", "setup:place-remove",
     "setup:plan-begin", "setup:plan-drop", "setup:plan-install", "setup:plan-remove",
     "setup:plan-restore", "setup:plan-undo",
+    "setup:mailing-remove", "setup:mailing-restore",
+    "setup:person-invite", "setup:invitation-again", "setup:invitation-withdraw",
     "desk:change-password", "desk:codes-off", "desk:end-session", "desk:end-other-sessions",
     "desk:sign-out", "desk:acknowledge", "desk:unacknowledge", "desk:close", "desk:reopen", "desk:schedule-take-in",
     "desk:schedule-let-go", "setup:phone-code", "setup:phone-stop", "setup:kept-aside-place",
