@@ -58,36 +58,36 @@ class Muted:
 
 
 @dataclass(frozen=True, slots=True)
-class RuleCount:
-    """How many open alerts a rule has."""
+class OpenCounts:
+    """How many alerts wait for an answer, how many of those are critical, and how many are muted beside them."""
 
-    rule: str
-    severity: str
-    count: int
+    open: int
+    critical: int
+    muted: int
 
 
-def open_by_rule(site: Site, person: Person, *, now: datetime) -> tuple[RuleCount, ...]:
-    """Open alerts counted by rule, the heaviest first; without those muted now. One query."""
-    rows = (
-        _open(site, person, now)
-        .values("rule", "severity")
-        .annotate(count=Count("pk"), weight=WEIGHT)
-        .order_by("weight", "-count", "rule")
+def open_counts(site: Site, person: Person, *, now: datetime) -> OpenCounts:
+    """The site's open alerts, counted. One query."""
+    muted = Q(muted_at(now))
+    counts = (
+        Alert.objects.visible_to(person)
+        .filter(site=site, closed_at=None)
+        .aggregate(
+            all=Count("pk"),
+            muted=Count("pk", filter=muted),
+            critical=Count("pk", filter=Q(severity=Severity.CRITICAL)),
+            muted_critical=Count("pk", filter=muted & Q(severity=Severity.CRITICAL)),
+        )
     )
-    return tuple(RuleCount(row["rule"], row["severity"], row["count"]) for row in rows)
+    return OpenCounts(counts["all"] - counts["muted"], counts["critical"] - counts["muted_critical"], counts["muted"])
 
 
 def alert_lines(
     site: Site, person: Person, *, now: datetime, most: int = MOST_ON_TODAY
 ) -> tuple[AlertLine, ...]:
     """Open alerts, the heaviest and oldest first; without those muted now. Two queries."""
-    alerts = _open(site, person, now).annotate(weight=WEIGHT).order_by("weight", "rule", "happened_at", "pk")
-    return lines_of(alerts[:most])
-
-
-def muted_count(site: Site, person: Person, now: datetime) -> int:
-    """How many open alerts are muted now. One query."""
-    return int(Alert.objects.visible_to(person).filter(muted_at(now), site=site, closed_at=None).count())
+    alerts = Alert.objects.visible_to(person).filter(site=site, closed_at=None).exclude(muted_at(now))
+    return lines_of(alerts.annotate(weight=WEIGHT).order_by("weight", "rule", "happened_at", "pk")[:most])
 
 
 def raised_between(site: Site, since: datetime, until: datetime, now: datetime) -> QuerySet[Alert]:
@@ -99,11 +99,6 @@ def raised_between(site: Site, since: datetime, until: datetime, now: datetime) 
         .filter(Q(raised_at__gt=since, raised_at__lte=until) | Q(unmuted, raised_at__lte=until))
         .exclude(muted_at(now))
     )
-
-
-def _open(site: Site, person: Person, now: datetime) -> QuerySet[Alert]:
-    alerts: QuerySet[Alert] = Alert.objects.visible_to(person).filter(site=site, closed_at=None).exclude(muted_at(now))
-    return alerts
 
 
 def lines_of(alerts: QuerySet[Alert], mutes: Sequence[Mute] = ()) -> tuple[AlertLine, ...]:

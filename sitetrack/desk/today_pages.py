@@ -8,11 +8,10 @@ from django.utils.dateparse import parse_datetime
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
-from inspections.models.alerts import Severity
 from inspections.rules.table import ADVICE, TITLES
 from inspections.selectors import ready
 from inspections.selectors import today as morning
-from inspections.selectors.alerts import MOST_ON_TODAY, alert_lines, muted_count, open_by_rule
+from inspections.selectors.alerts import MOST_ON_TODAY, alert_lines, open_counts
 from inspections.selectors.stages import site_stages
 from sitetrack.access.roles import Trade
 from sitetrack.access.services.looks import mark_seen, note_look, seen_since
@@ -31,7 +30,7 @@ def today(request: HttpRequest, desk: Desk) -> HttpResponse:
     by_script = request.live.asked_by_script  # type: ignore[attr-defined]
     since = (seen_since if by_script else note_look)(site_id=site.pk, who=person, now=now)
     trade = request.GET.get("walk", "")
-    counts = open_by_rule(site, person, now=now)
+    counts = open_counts(site, person, now=now)
     holds, holds_in_all = morning.open_holds(site, person, now)
     aside, aside_in_all = morning.kept_aside(site, person)
     lines = alert_lines(site, person, now=now, most=MOST_ON_TODAY)
@@ -41,9 +40,9 @@ def today(request: HttpRequest, desk: Desk) -> HttpResponse:
         "trades": ready.ready_by_trade(site, person),
         "signatures": ready.awaiting_signature(site, person),
         "alerts": [(line, TITLES.get(line.rule, line.rule), ADVICE.get(line.rule, "")) for line in lines],
-        "critical": sum(count.count for count in counts if count.severity == Severity.CRITICAL),
-        "alerts_in_all": sum(count.count for count in counts),
-        "muted": muted_count(site, person, now),
+        "critical": counts.critical,
+        "alerts_in_all": counts.open,
+        "muted": counts.muted,
         "holds": holds,
         "holds_in_all": holds_in_all,
         "aside": aside,
