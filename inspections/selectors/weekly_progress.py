@@ -8,11 +8,10 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 from uuid import UUID
 
 import numpy as np
-from django.db.models import Count, F, QuerySet, Window
+from django.db.models import Count, F, Window
 from django.db.models.functions import RowNumber, TruncDate
 
 from inspections.forecast.job import Done, Job, Step, job_of
@@ -23,7 +22,7 @@ from openings.models import Floor, Site
 from openings.selectors.plans import prepared_plan
 from openings.sequence.plan import Plan
 from openings.sequence.stage import Mark
-from sitetrack.access.models import Company, Person
+from sitetrack.access.models import Company
 
 PROVING = {Mark.PROVES_OPEN_WALL, Mark.PROVES_CLOSED_WALL}
 MOST_FLOORS = 200
@@ -137,12 +136,15 @@ def _in_order(plan: Plan) -> Sequence[str]:
     return order
 
 
-def first_time_passes(site: Site, person: Person | None = None) -> tuple[FirstTime, ...]:
-    """How often a first reading passed, by the company that read and by check; a crew sees its own. Two queries."""
-    rows: QuerySet[Any] = FrameCheck.objects.visible_to(person) if person else FrameCheck.objects.all()
+def first_time_passes(site: Site) -> tuple[FirstTime, ...]:
+    """How often the first reading of an opening's check passed, by the company that read and by check. One query.
+
+    A reading that was taken back was none. Of the whole site: whoever shows it leaves out what the reader may not see,
+    since the first of a crew's own readings need not be the opening's first.
+    """
     taken_back = CheckIn.objects.filter(site=site, action=Action.VOID).values("about")
     firsts = (
-        rows.filter(site=site, opening__in_schedule=True)
+        FrameCheck.objects.filter(site=site, opening__in_schedule=True)
         .exclude(check_in__in=taken_back)
         .annotate(nth=Window(RowNumber(), partition_by=["opening_id", "stage"], order_by=[F("read_at"), F("pk")]))
         .filter(nth=1)

@@ -7,6 +7,7 @@ from sitetrack.desk import (
     entrance,
     key_pages,
     kit_pages,
+    progress_pages,
     reading_table_pages,
     today_pages,
     tolerances_pages,
@@ -33,5 +34,7 @@ urlpatterns = [
     path("", include("sitetrack.desk.account_urls")),
     path("", include("sitetrack.desk.opening_urls")),
     path("", include("sitetrack.desk.alert_urls")),
+    path("s/<slug:code>/progress", progress_pages.progress, name="progress"),
+    path("s/<slug:code>/progress/again", progress_pages.forecast_again, name="forecast-again"),
     path("s/<slug:code>/weekly", weekly_pages.weekly, name="weekly"),
 ]

@@ -15,6 +15,8 @@ from inspections.forecast.job import Job
 from inspections.forecast.outlook import LEAST_RUNS, outlook
 from inspections.selectors.weekly_progress import count_site, job_from
 from openings.models import Opening, Site
+from sitetrack.access.models import Person
+from sitetrack.access.rights import Right, must
 from sitetrack.kit.canonical import canonical_json
 from sitetrack.reports.forecast_told import Told, nothing_told, told_of
 from sitetrack.reports.models import Forecast
@@ -80,6 +82,18 @@ def make_forecast(*, site: Site, now: datetime, runs: int = LEAST_RUNS) -> Forec
         )
         Forecast.objects.filter(site=site, as_of__lt=today - KEPT_FOR).delete()
     return made
+
+
+def forecast_now(*, site: Site, who: Person, now: datetime) -> tuple[Forecast, bool]:
+    """Forecast because somebody asked; whether it is a new one. Raises Forbidden for who may not read it."""
+    must(who, site.pk, Right.READ_WHOLE_SITE)
+    made = make_forecast(site=site, now=now)
+    return made, made.made_at == now
+
+
+def latest_forecast(site: Site, person: Person) -> Forecast | None:
+    """The last one made that this person may see. One query."""
+    return Forecast.objects.visible_to(person).filter(site=site).order_by("-as_of", "-made_at").first()
 
 
 def seed_of(digest: str) -> int:
