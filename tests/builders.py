@@ -5,6 +5,7 @@ Every name is invented. Times are arguments; where a test does not care, MONDAY 
 
 import itertools
 from collections.abc import Iterable
+from copy import deepcopy
 from datetime import UTC, datetime, timedelta
 from typing import Any
 from uuid import UUID
@@ -16,8 +17,9 @@ from inspections.models import Alert, CheckIn, Progress
 from inspections.services.check_ins import content_digest, record_check_ins
 from inspections.services.reports import ItemResult, Report, Sender
 from inspections.services.work_out import work_out
-from openings.models import Building, Floor, Opening, Site, WallType
+from openings.models import Building, Floor, Opening, SequencePlan, Site, WallType
 from openings.services.changes import next_numbers
+from openings.services.plans import install_plan
 from openings.services.sites import open_site
 from sitetrack.access.models import Company, Device, Membership, Person
 from sitetrack.access.roles import Role, Trade
@@ -251,6 +253,18 @@ def work_up_to(of: Opening, last: str, *, at: datetime = MONDAY, gap: timedelta 
             break
         at += gap
     return at
+
+
+def rename_stages(of: Site, plan: str = "steel_stud", prefix: str = "our_") -> SequencePlan:
+    """The plan's next version, the same but for the codes of its stages, which no rule or drawing may go by."""
+    before = of.plans.get(code=plan, current=True)
+    stages = deepcopy(before.stages)
+    for stage in stages:
+        stage["code"] = prefix + stage["code"]
+        for named in ("after", "covers"):
+            stage[named] = [prefix + code for code in stage.get(named, ())]
+    document = {"code": plan, "name": before.name, "wall_kind": before.wall_kind, "stages": stages}
+    return install_plan(site=of, document=document, now=MONDAY)
 
 
 def alert(of: Opening, rule: str = "boarded-before-checked", **fields: Any) -> Alert:

@@ -1,7 +1,7 @@
 """The openings of a floor in walking order, as the floor's drawing and list need them."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -9,7 +9,10 @@ from uuid import UUID
 from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
 
 from inspections.models import Alert, StageStanding
+from inspections.selectors.stages import states_by_mark
 from openings.models import Floor, Opening, Site
+from openings.selectors.plans import prepared_plan
+from openings.sequence.stage import Mark, codes_by_mark
 from sitetrack.access.models import Person
 
 MOST_FLOORS = 200
@@ -26,7 +29,10 @@ class FloorName:
 
 @dataclass(frozen=True, slots=True)
 class FloorOpening:
-    """One opening of a floor: where it is and how it stands. `x` and `y` are metres along the plan, where known."""
+    """One opening of a floor: where it is and how it stands. `x` and `y` are metres along the plan, where known.
+
+    `marked` tells how the stages stand that carry each mark of the opening's own plan.
+    """
 
     number: str
     room_from: str
@@ -38,7 +44,7 @@ class FloorOpening:
     leaves: int | None
     hand: str
     in_schedule: bool
-    states: Mapping[str, str]
+    marked: Mapping[Mark, tuple[str, ...]]
     next_stage: str
     next_trade: str
     other_trades: tuple[str, ...]
@@ -61,7 +67,7 @@ def floor_names(site: Site, person: Person) -> tuple[FloorName, ...]:
 
 COLUMNS = (
     "pk", "number", "room_from", "room_to", "x", "y", "rating_text", "rating_minutes", "leaves", "hand", "in_schedule",
-    "progress__next_stage", "progress__next_trade", "progress__earned", "progress__total", "progress__held",
+    "plan", "progress__next_stage", "progress__next_trade", "progress__earned", "progress__total", "progress__held",
     "open_alerts",
 )  # fmt: skip
 
@@ -91,13 +97,15 @@ def floor_rows(openings: QuerySet[Any]) -> QuerySet[Any]:
     return rows
 
 
-def floor_openings(rows: Iterable[Mapping[str, Any]], drawn: Collection[str]) -> list[FloorOpening]:
-    """A page of `floor_rows` as it is shown, with the states of the stages that are `drawn`. Two queries.
+def floor_openings(rows: Iterable[Mapping[str, Any]]) -> list[FloorOpening]:
+    """A page of `floor_rows` as it is shown, with the states of the stages that bear a mark. Two queries.
 
     An opening not worked out yet has no states. The whole fold of each is not read: for a floor's picture it would be
-    most of the work.
+    most of the work. Plans are read once in a process.
     """
     page = list(rows)
+    codes = {plan: codes_by_mark(prepared_plan(plan).stages) for plan in {row["plan"] for row in page}}
+    drawn = {code for marks in codes.values() for marked in marks.values() for code in marked}
     states: dict[UUID, dict[str, str]] = defaultdict(dict)
     trades: dict[UUID, dict[str, None]] = defaultdict(dict)
     standings = StageStanding.objects.filter(
@@ -108,10 +116,14 @@ def floor_openings(rows: Iterable[Mapping[str, Any]], drawn: Collection[str]) ->
         states[opening][stage] = state
         if actionable:
             trades[opening][trade] = None
-    return [_floor_opening(row, states[row["pk"]], trades[row["pk"]]) for row in page]
+    return [
+        _floor_opening(row, states_by_mark(codes[row["plan"]], states[row["pk"]]), trades[row["pk"]]) for row in page
+    ]
 
 
-def _floor_opening(row: Mapping[str, Any], states: Mapping[str, str], trades: Iterable[str]) -> FloorOpening:
+def _floor_opening(
+    row: Mapping[str, Any], marked: Mapping[Mark, tuple[str, ...]], trades: Iterable[str]
+) -> FloorOpening:
     next_trade = row["progress__next_trade"] or ""
     return FloorOpening(
         number=row["number"],
@@ -124,7 +136,7 @@ def _floor_opening(row: Mapping[str, Any], states: Mapping[str, str], trades: It
         leaves=row["leaves"],
         hand=row["hand"],
         in_schedule=row["in_schedule"],
-        states=states,
+        marked=marked,
         next_stage=row["progress__next_stage"] or "",
         next_trade=next_trade,
         other_trades=tuple(trade for trade in trades if trade != next_trade),

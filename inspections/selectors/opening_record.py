@@ -11,8 +11,10 @@ from inspections.models import Alert, Progress, ToleranceProfile
 from inspections.selectors.alerts import AlertLine, lines_of
 from inspections.selectors.opening_history import HoldOfOpening, ScheduleStep, holds_of, schedule_steps
 from inspections.selectors.record_lines import AsideLine, RecordLine, aside_lines, record_of
-from inspections.selectors.stages import StageWords, stages_in
+from inspections.selectors.stages import StageWords, stages_in, states_by_mark
 from openings.models import Opening, Site
+from openings.selectors.plans import prepared_plan
+from openings.sequence.stage import Mark, codes_by_mark
 from sitetrack.access.models import Person
 from sitetrack.kit.clock import from_ms
 
@@ -38,12 +40,16 @@ class Rung:
 
 @dataclass(frozen=True, slots=True)
 class OpeningSheet:
-    """Everything the opening's sheet shows. `record` is latest first; `more_record` counts what its bound left out."""
+    """Everything the opening's sheet shows. `record` is latest first; `more_record` counts what its bound left out.
+
+    `states` by the stage's code, `marked` by what stages mean.
+    """
 
     opening: Opening
     stages: Mapping[str, StageWords]
     ladder: tuple[Rung, ...]
     states: Mapping[str, str]
+    marked: Mapping[Mark, tuple[str, ...]]
     record: tuple[RecordLine, ...]
     more_record: int
     aside: tuple[AsideLine, ...]
@@ -88,11 +94,13 @@ def opening_sheet(opening: Opening, person: Person) -> OpeningSheet:
     record, more = record_of(opening, person, state)
     by_id = {str(line.id): line for line in record}
     standings = state.get("stages", {})
+    states = {code: standing["state"] for code, standing in standings.items()}
     return OpeningSheet(
         opening=opening,
         stages=stages,
         ladder=tuple(_rung(words, standings.get(code, {}), by_id) for code, words in stages.items()),
-        states={code: standing["state"] for code, standing in standings.items()},
+        states=states,
+        marked=states_by_mark(codes_by_mark(prepared_plan(opening.plan_id).stages), states),
         record=record,
         more_record=more,
         aside=aside_lines(opening, person),

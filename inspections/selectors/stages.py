@@ -6,7 +6,9 @@ from typing import Any
 
 from django.db.models import Count
 
+from inspections.models.progress import StageState
 from openings.models import SequencePlan, Site
+from openings.sequence.stage import Mark
 from sitetrack.access.models import Person
 
 
@@ -32,6 +34,7 @@ class StageWords:
     sign_roles: tuple[str, ...]
     required_readings: tuple[str, ...]
     checklist: tuple[ChecklistQuestion, ...]
+    marks: tuple[str, ...]
 
 
 def stages_in(document: Iterable[Mapping[str, Any]]) -> dict[str, StageWords]:
@@ -67,4 +70,16 @@ def _words(place: int, row: Mapping[str, Any]) -> StageWords:
             ChecklistQuestion(item["code"], item["text"], bool(item.get("expect", True)))
             for item in row.get("checklist", ())
         ),
+        marks=tuple(row.get("marks", ())),
     )
+
+
+def states_by_mark(codes: Mapping[Mark, Iterable[str]], states: Mapping[str, str]) -> dict[Mark, tuple[str, ...]]:
+    """How the stages that carry each mark stand at an opening, those left out that it does not need.
+
+    `codes` as `codes_by_mark` gives them of the plan that the opening follows, whatever that plan calls its stages.
+    """
+    return {
+        mark: tuple(states[code] for code in marked if states.get(code, StageState.NOT_NEEDED) != StageState.NOT_NEEDED)
+        for mark, marked in codes.items()
+    }

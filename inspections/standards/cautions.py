@@ -132,18 +132,3 @@ CAUTIONS: Mapping[Topic, Caution] = {
         ),
     )
 }
-
-# By stage code of the shipped sequence plans; a stage of a site's own has none until someone lists it.
-CAUTIONS_BY_STAGE: Mapping[str, tuple[Topic, ...]] = {
-    "receive": (Topic.LIFTING, Topic.EDGES),
-    "assemble": (Topic.LIFTING, Topic.EDGES),
-    "set": (Topic.LIFTING, Topic.BRACING, Topic.GRINDING, Topic.HOT_WORK, Topic.PINS, Topic.DUST),
-    "roughin": (Topic.WIRING, Topic.RATED),
-    "stud": (Topic.PINS, Topic.EDGES),
-    "anchor": (Topic.WIRING, Topic.LADDERS, Topic.RATED),
-    "trueness": (Topic.LADDERS, Topic.RATED),
-    "board": (Topic.LIFTING, Topic.WIRING),
-    "fix": (Topic.WIRING,),
-    "hang": (Topic.LIFTING, Topic.LADDERS, Topic.RATED),
-    "final": (Topic.RATED,),
-}

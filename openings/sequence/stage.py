@@ -1,5 +1,6 @@
 """A stage of the work at one opening: what it is called, who does it, what it waits for and what it proves."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -115,3 +116,12 @@ class Stage:
     def closes_wall(self) -> bool:
         """Whether it hides what came before it."""
         return Mark.CLOSES_WALL in self.marks
+
+
+def codes_by_mark(stages: Iterable[Stage]) -> dict[Mark, tuple[str, ...]]:
+    """The codes of the stages that carry each mark, in plan order; marks that no stage carries are left out."""
+    found: dict[Mark, tuple[str, ...]] = {}
+    for stage in stages:
+        for mark in stage.marks:
+            found[mark] = (*found.get(mark, ()), stage.code)
+    return found

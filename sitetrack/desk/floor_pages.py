@@ -19,7 +19,7 @@ from sitetrack.desk.floor_drawing import plan, runs
 from sitetrack.desk.floor_filters import narrowed_floor
 from sitetrack.desk.floor_ground import ground_of
 from sitetrack.desk.floor_marks import Drawn, Stages, addresses, placed_mark, standing_mark
-from sitetrack.desk.frame_mark import DRAWN_STAGES, FrameLook, look_of
+from sitetrack.desk.frame_mark import FrameLook, look_of
 from sitetrack.desk.legend import LEGEND
 from sitetrack.desk.live import live_page
 from sitetrack.desk.opening_walk import walk_suffix
@@ -55,7 +55,7 @@ def floor(request: HttpRequest, desk: Desk, floor_id: UUID) -> HttpResponse:
     as_list = request.GET.get("as") == "list"
     rows = Paginator(floor_rows(narrowed.qs), MOST_ROWS if as_list else MOST_MARKS)
     page = rows.get_page(request.GET.get("page"))
-    openings = [(opening, look(opening)) for opening in floor_openings(page, DRAWN_STAGES)]
+    openings = [(opening, look(opening)) for opening in floor_openings(page)]
     suffix = walk_suffix(request.GET)
     context = {
         "stages": stages,
@@ -79,7 +79,7 @@ def floor(request: HttpRequest, desk: Desk, floor_id: UUID) -> HttpResponse:
 def look(opening: FloorOpening) -> FrameLook:
     """How an opening of a floor is drawn."""
     return look_of(
-        opening.states, alert=opening.alerts > 0, held=opening.held, leaves=opening.leaves, hand=opening.hand
+        opening.marked, alert=opening.alerts > 0, held=opening.held, leaves=opening.leaves, hand=opening.hand
     )
 
 

@@ -7,11 +7,13 @@ outdated. Hatch either side: boarded. Swing lines, apex at the hinges: the leaf 
 jamb: an open alert. A bar across: on hold. Pure: words come in as an argument, markup comes out escaped.
 """
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
 from html import escape
+
+from openings.sequence.stage import Mark
 
 WIDTH, HEIGHT = 48, 60
 LEFT, RIGHT, TOP, FLOOR = 11, 37, 13, 56
@@ -19,16 +21,7 @@ FACE = 3  # how wide a jamb or the head is drawn
 INNER_LEFT, INNER_RIGHT, INNER_TOP = LEFT + FACE, RIGHT - FACE, TOP + FACE
 MIDDLE = (LEFT + RIGHT) // 2
 
-# A plan is data and may name its stages otherwise; these are the codes the shipped plans use for the same step.
-FEATURES: Mapping[str, frozenset[str]] = {
-    "standing": frozenset({"set"}),
-    "anchored": frozenset({"anchor", "courses"}),
-    "checked": frozenset({"trueness"}),
-    "rechecked": frozenset({"recheck"}),
-    "closed_in": frozenset({"board", "wall", "close"}),
-    "hung": frozenset({"hang"}),
-}
-DRAWN_STAGES = frozenset().union(*FEATURES.values())
+FINISHED = frozenset({"done", "outdated"})
 
 
 class Proof(StrEnum):
@@ -56,19 +49,23 @@ class FrameLook:
 
 
 def look_of(
-    stages: Mapping[str, str], *, alert: bool = False, held: bool = False, leaves: int | None = None, hand: str = ""
+    marked: Mapping[Mark, Collection[str]],
+    *,
+    alert: bool = False,
+    held: bool = False,
+    leaves: int | None = None,
+    hand: str = "",
 ) -> FrameLook:
-    """The look of an opening from its stages' states (stage code to state word)."""
+    """The look of an opening from the states of the stages that carry each mark; a plan's own codes don't matter.
 
-    def done(feature: str) -> bool:
-        return any(stages.get(code) in {"done", "outdated"} for code in FEATURES[feature])
-
+    Where several stages share a mark (a wall laid in courses), what they stand for is drawn when all are finished.
+    """
     return FrameLook(
-        standing=done("standing"),
-        anchored=done("anchored"),
-        proof=_proof(stages),
-        closed_in=done("closed_in"),
-        hung=done("hung"),
+        standing=finished(marked, Mark.STANDS_FRAME),
+        anchored=finished(marked, Mark.ANCHORS_FRAME),
+        proof=_proof(marked),
+        closed_in=finished(marked, Mark.CLOSES_WALL),
+        hung=finished(marked, Mark.HANGS_LEAF),
         alert=alert,
         held=held,
         pair=leaves == 2,
@@ -76,10 +73,16 @@ def look_of(
     )
 
 
-def _proof(stages: Mapping[str, str]) -> Proof:
+def finished(marked: Mapping[Mark, Collection[str]], mark: Mark) -> bool:
+    """Whether every stage of the mark has been finished, and there is one."""
+    states = marked.get(mark, ())
+    return bool(states) and FINISHED.issuperset(states)
+
+
+def _proof(marked: Mapping[Mark, Collection[str]]) -> Proof:
     """The later check speaks once it has been read; until then the earlier one does."""
-    for feature in ("rechecked", "checked"):
-        states = {stages[code] for code in FEATURES[feature] if code in stages}
+    for mark in (Mark.PROVES_CLOSED_WALL, Mark.PROVES_OPEN_WALL):
+        states = marked.get(mark, ())
         for state, proof in (("failed", Proof.FAILED), ("outdated", Proof.OUTDATED), ("done", Proof.TRUE)):
             if state in states:
                 return proof

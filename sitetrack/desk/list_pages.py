@@ -19,7 +19,6 @@ from openings.selectors.lists import listed_openings, place_in_list, visible_lis
 from openings.services.lists import MOST_LISTED, make_list
 from sitetrack.desk.floor_filters import narrowed_floor
 from sitetrack.desk.floor_pages import look
-from sitetrack.desk.frame_mark import DRAWN_STAGES
 from sitetrack.desk.sheets import Desk, Sheet, draw, site_page
 from sitetrack.desk.told import go_back, refused
 from sitetrack.kit.problems import Problem
@@ -74,7 +73,7 @@ def listed_rows(listed: OpeningList, desk: Desk) -> list[FloorOpening]:
     """The openings of a list in its order, as a floor's list has them."""
     place = place_in_list(listed)
     rows = sorted(floor_rows(with_alerts(listed_openings(listed, desk.person))), key=lambda row: place[row["pk"]])
-    return floor_openings(rows, DRAWN_STAGES)
+    return floor_openings(rows)
 
 
 def floors_of(listed: OpeningList, desk: Desk) -> list[Floor]:

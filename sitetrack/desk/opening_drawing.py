@@ -1,5 +1,6 @@
 """The opening's drawing to scale, what its last readings come to at the door, and how to put the frame right."""
 
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from django.utils.translation import get_language
@@ -12,6 +13,8 @@ from inspections.trueness.errors import ReadingError
 from inspections.trueness.move_words import move_in_words
 from inspections.trueness.profile import ToleranceProfile
 from inspections.trueness.verdict import Outcome
+from openings.sequence.stage import Mark
+from sitetrack.desk.frame_mark import finished
 from sitetrack.desk.words import spoken
 
 
@@ -47,9 +50,16 @@ def _draw(sheet: OpeningSheet, line: RecordLine | None, profile: ToleranceProfil
         line.readings if line else {},
         profile=profile,
         language=(get_language() or "en")[:2],
-        spreaders=sheet.states.get("recheck") != "done",
+        spreaders=not _spreaders_may_be_out(sheet.marked),
         anchors=True,
     )
+
+
+def _spreaders_may_be_out(marked: Mapping[Mark, Collection[str]]) -> bool:
+    """Once the frame is proved in its closed wall; where nothing needed here proves that, once the wall is closed."""
+    if proofs := marked.get(Mark.PROVES_CLOSED_WALL, ()):
+        return all(state == "done" for state in proofs)
+    return finished(marked, Mark.CLOSES_WALL)
 
 
 def _moves(drawn: DrawnFrame, profile: ToleranceProfile) -> tuple[str, ...]:

@@ -156,7 +156,7 @@ def _page(
     request: HttpRequest, desk: Desk, sheet: OpeningSheet, form: CheckInForm | None, *, status: int = 200
 ) -> HttpResponse:
     here = sheet.opening
-    look = look_of(sheet.states, alert=bool(sheet.open_alerts), held=sheet.held, leaves=here.leaves, hand=here.hand)
+    look = look_of(sheet.marked, alert=bool(sheet.open_alerts), held=sheet.held, leaves=here.leaves, hand=here.hand)
     context: dict[str, Any] = {
         "opening": here,
         "sheet_of": sheet,

@@ -6,7 +6,8 @@ from typing import Any
 
 from django.utils.translation import get_language
 
-from inspections.standards.cautions import CAUTIONS, CAUTIONS_BY_STAGE, Topic
+from inspections.standards.cautions import CAUTIONS, Topic
+from inspections.standards.cautions_of_stages import BY_MARK
 from inspections.standards.limits import Citation
 from inspections.trueness.advice import advise
 from inspections.trueness.answers import advice_answer, fit_answer
@@ -16,10 +17,9 @@ from inspections.trueness.hinges import plan_hinges
 from inspections.trueness.requests import CheckRequest
 from inspections.trueness.shape import SHAPING
 from inspections.trueness.verdict import Verdict, judge_readings
+from openings.sequence.stage import Mark
 from sitetrack.desk.words import spoken
 from sitetrack.kit.lengths import format_length
-
-PROVING = "trueness"
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +100,7 @@ def _changed(asked: CheckRequest, advice: Mapping[str, Any]) -> tuple[tuple[str,
 
 
 def _cautions(asked: CheckRequest, *, moving: bool) -> tuple[str, ...]:
-    topics = [*CAUTIONS_BY_STAGE[PROVING], *((Topic.BRACING, Topic.WIRING) if moving else ())]
+    topics = [*BY_MARK[Mark.PROVES_OPEN_WALL], *((Topic.BRACING, Topic.WIRING) if moving else ())]
     if asked.opening.rating_minutes == 0:
         topics.remove(Topic.RATED)  # unknown is not none: only what is said to have no rating has no label to keep
     return tuple(spoken({"en": CAUTIONS[topic].en, "es": CAUTIONS[topic].es}) for topic in topics)

@@ -10,11 +10,12 @@ from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
 
-from inspections.selectors.stages import site_stages
+from inspections.selectors.stages import StageWords, site_stages
 from inspections.selectors.work_orders import OrderLine, companies_on, likeliest_stage, order_lines
 from inspections.services.profiles import profile_in_force
 from inspections.services.takeoffs import kit_of
-from inspections.standards.cautions import CAUTIONS, CAUTIONS_BY_STAGE, Caution, Topic
+from inspections.standards.cautions import CAUTIONS, Caution, Topic
+from inspections.standards.cautions_of_stages import topics_of
 from sitetrack.access.models import Company
 from sitetrack.desk.kit_pages import by_place
 from sitetrack.desk.list_pages import list_or_404
@@ -55,15 +56,18 @@ def order(request: HttpRequest, desk: Desk, list_id: UUID) -> HttpResponse:
         "kit": kit,
         "anchors": by_place(kit.list.anchors),
         "units": profile.units,
-        "cautions": [(each.text(_language()), each.source) for each in cautions_for(stage, lines)],
+        "cautions": [(each.text(_language()), each.source) for each in cautions_for(stages.get(stage), lines)],
     }
     return draw(request, desk, ORDER, "desk/work_order.html", context)
 
 
-def cautions_for(stage: str, lines: Iterable[OrderLine]) -> list[Caution]:
+def cautions_for(stage: StageWords | None, lines: Iterable[OrderLine]) -> list[Caution]:
     """What can hurt someone at this stage; what spoils a label only where an opening is rated, or may be."""
+    if stage is None:
+        return []
     rated = any(line.opening.rating_minutes != 0 for line in lines)
-    return [CAUTIONS[topic] for topic in CAUTIONS_BY_STAGE.get(stage, ()) if topic is not Topic.RATED or rated]
+    topics = topics_of(trade=stage.trade, is_check=stage.is_check, marks=stage.marks)
+    return [CAUTIONS[topic] for topic in topics if topic is not Topic.RATED or rated]
 
 
 def _company(text: str, companies: Sequence[Company]) -> Company | None:

@@ -4,6 +4,7 @@ from xml.etree import ElementTree
 
 import pytest
 
+from openings.sequence.stage import Mark
 from sitetrack.desk.frame_mark import FrameLook, Proof, frame_mark, look_of
 
 
@@ -18,28 +19,35 @@ def test_only_scheduled_is_dashed_and_nothing_else() -> None:
 
 
 @pytest.mark.parametrize(
-    ("stages", "part"),
+    ("mark", "state", "part"),
     [
-        ({"set": "done"}, "mark-frame"),
-        ({"set": "done", "anchor": "done"}, "mark-anchor"),
-        ({"trueness": "done"}, "mark-vial-true"),
-        ({"trueness": "failed"}, "mark-vial-failed"),
-        ({"trueness": "outdated"}, "mark-vial-outdated"),
-        ({"board": "done"}, "mark-board"),
-        ({"hang": "done"}, "mark-leaf"),
+        (Mark.STANDS_FRAME, "done", "mark-frame"),
+        (Mark.ANCHORS_FRAME, "done", "mark-anchor"),
+        (Mark.PROVES_OPEN_WALL, "done", "mark-vial-true"),
+        (Mark.PROVES_OPEN_WALL, "failed", "mark-vial-failed"),
+        (Mark.PROVES_OPEN_WALL, "outdated", "mark-vial-outdated"),
+        (Mark.CLOSES_WALL, "done", "mark-board"),
+        (Mark.HANGS_LEAF, "done", "mark-leaf"),
     ],
 )
-def test_each_step_of_the_work_adds_its_part(stages: dict[str, str], part: str) -> None:
-    assert part in drawn(look_of(stages))
+def test_each_step_of_the_work_adds_its_part(mark: Mark, state: str, part: str) -> None:
+    assert part in drawn(look_of({mark: (state,)}))
 
 
 def test_a_frame_underway_is_still_dashed() -> None:
-    assert "mark-scheduled" in drawn(look_of({"set": "underway"}))
+    assert "mark-scheduled" in drawn(look_of({Mark.STANDS_FRAME: ("underway",)}))
+
+
+def test_a_wall_closed_in_several_steps_is_hatched_after_the_last() -> None:
+    assert not look_of({Mark.CLOSES_WALL: ("done", "ready")}).closed_in
+    assert look_of({Mark.CLOSES_WALL: ("done", "done")}).closed_in
+    assert not look_of({Mark.CLOSES_WALL: ()}).closed_in, "where no stage closes the wall, none is drawn closed"
 
 
 def test_the_check_after_board_speaks_over_the_one_before() -> None:
-    assert look_of({"trueness": "done", "recheck": "failed"}).proof is Proof.FAILED
-    assert look_of({"trueness": "done", "recheck": "waiting"}).proof is Proof.TRUE
+    before = {Mark.PROVES_OPEN_WALL: ("done",)}
+    assert look_of(before | {Mark.PROVES_CLOSED_WALL: ("failed",)}).proof is Proof.FAILED
+    assert look_of(before | {Mark.PROVES_CLOSED_WALL: ("waiting",)}).proof is Proof.TRUE
 
 
 def test_states_differ_by_shape_and_not_only_by_colour() -> None:
@@ -64,7 +72,7 @@ def test_an_alert_breaks_the_line_and_a_hold_bars_the_opening() -> None:
 
 
 def test_left_and_right_hand_hinge_on_their_own_side() -> None:
-    left, right = (frame_mark(look_of({"hang": "done"}, hand=hand)) for hand in ("LH", "RH"))
+    left, right = (frame_mark(look_of({Mark.HANGS_LEAF: ("done",)}, hand=hand)) for hand in ("LH", "RH"))
     assert left != right
 
 

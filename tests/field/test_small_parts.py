@@ -8,6 +8,8 @@ from typing import Any
 import pytest
 import rfc8785
 
+from inspections.standards.cautions import Topic
+from inspections.standards.cautions_of_stages import topics_of
 from openings.sequence.facts import Fact
 from openings.sequence.fold import fold
 from openings.sequence.plan_document import read_plan
@@ -183,3 +185,35 @@ def test_what_the_phone_lays_over_is_what_the_fold_will_say(modules: Any) -> Non
     assert any(line[0] == "done" for line in told[-1].values())
     for facts, lines in zip(histories, told, strict=True):
         assert lines == folded(facts), [(f.stage, f.action, f.verdict) for f in facts]
+
+
+# The phone says some things in words of its own, and some only where they are to be done.
+TOPIC_OF = {
+    "lifting": Topic.LIFTING, "tipping": Topic.BRACING, "shipping_bar": Topic.GRINDING, "pins": Topic.PINS,
+    "dust": Topic.DUST, "wiring": Topic.WIRING, "ladder": Topic.LADDERS, "edges": Topic.EDGES,
+    "rated": Topic.RATED, "label": Topic.RATED,
+}  # fmt: skip
+ONLY_ON_PHONES = {"spreaders", "pinch"}
+# Hanging from a ladder and sparks of grinding stand inside other lines of the phone.
+ONLY_ON_PAPER = {Topic.HOT_WORK, Topic.LADDERS}
+
+
+@pytest.mark.parametrize("rated", [None, 90, 0])
+def test_phone_and_work_order_warn_of_the_same_whatever_a_stage_is_called(modules: Any, rated: int | None) -> None:
+    stages = [{**stage, "code": f"our_{stage['code']}"} for stage in PLAN["stages"]]
+    told = modules.evaluate(
+        """async ([stages, opening]) => {
+          const { cautionsFor } = await import("/static/field/cautions.js");
+          return stages.map((stage) => cautionsFor(stage, opening));
+        }""",
+        [stages, {"attributes": {"rating_minutes": rated}}],
+    )
+    assert any(told)
+    for stage, names in zip(stages, told, strict=True):
+        on_paper = set(
+            topics_of(trade=stage["trade"], is_check=stage.get("kind") == "check", marks=stage.get("marks", ()))
+        )
+        if rated == 0:
+            on_paper.discard(Topic.RATED)
+        on_phone = {TOPIC_OF[name] for name in names if name not in ONLY_ON_PHONES}
+        assert on_phone - ONLY_ON_PAPER == on_paper - ONLY_ON_PAPER, stage["code"]

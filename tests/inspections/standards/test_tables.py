@@ -81,8 +81,3 @@ def test_every_caution_says_who_decides_in_both_languages(caution: cautions.Caut
     assert caution.text("es").endswith(cautions.DEFER_ES)
     assert caution.en != caution.es
     assert caution.cited()["name"]
-
-
-def test_every_caution_is_shown_at_some_stage() -> None:
-    assert set(cautions.Topic) == set(cautions.CAUTIONS)
-    assert {topic for topics in cautions.CAUTIONS_BY_STAGE.values() for topic in topics} == set(cautions.Topic)

@@ -1,25 +1,36 @@
-// What hurts people at each stage, said in a line where the work is done. The words are in the word lists, each with
-// its source; local codes, the listing and licensed people decide.
+// What hurts people at a stage, said in a line where the work is done. The words are in the word lists, each with its
+// source; local codes, the listing and licensed people decide. A stage is known by what it is marked to do, or else by
+// its trade, never by its code: that is the site's own.
 
-const BY_STAGE = {
-  receive: ["edges", "lifting"],
-  match: ["edges", "label"],
-  assemble: ["edges"],
-  set: ["lifting", "tipping", "shipping_bar", "pins", "dust"],
-  roughin: ["wiring"],
-  stud: ["wiring", "edges"],
-  anchor: ["wiring", "rated", "ladder"],
-  trueness: ["ladder", "rated"],
-  board: ["spreaders", "lifting", "wiring"],
-  fix: ["wiring"],
-  finish: ["label"],
-  hang: ["lifting", "pinch", "rated"],
-  final: ["pinch", "rated"],
+const BY_MARK = {
+  stands_frame: ["lifting", "tipping", "shipping_bar", "pins", "dust"],
+  anchors_frame: ["wiring", "rated", "ladder"],
+  proves_open_wall: ["ladder", "rated"],
+  closes_wall: ["spreaders", "lifting", "wiring"],
+  proves_closed_wall: ["ladder", "rated"],
+  hangs_leaf: ["lifting", "pinch", "rated"],
+  confirms_floor: [],
 };
+const BY_TRADE = {
+  frame_crew: ["edges", "lifting"],
+  framing: ["pins", "wiring", "edges"],
+  mason: ["ladder", "rated"],
+  electrician: ["wiring", "rated"],
+  drywall: ["wiring"],
+  painter: ["label"],
+  door_hanger: ["lifting", "pinch", "rated"],
+};
+const OF_A_CHECK = ["label"];
+const OF_RATED_FRAMES = ["rated", "label"];
 
-/** The cautions of a stage, by name; those of the trade where a plan has a stage of its own. */
-export function cautionsFor(stage) {
-  const named = BY_STAGE[stage.code];
-  if (named) return named;
-  return stage.trade === "electrician" ? ["wiring"] : stage.trade === "door_hanger" ? ["lifting", "pinch"] : [];
+/** The cautions of a stage, by name; those of rated frames only where the opening is rated, or may be. */
+export function cautionsFor(stage, opening) {
+  const marked = Object.keys(BY_MARK).filter((mark) => stage.marks?.includes(mark));
+  const names = marked.length ? marked.flatMap((mark) => BY_MARK[mark]) : unmarked(stage);
+  const unrated = opening?.attributes?.rating_minutes === 0;
+  return [...new Set(names)].filter((name) => !(unrated && OF_RATED_FRAMES.includes(name)));
+}
+
+function unmarked(stage) {
+  return stage.kind === "check" ? OF_A_CHECK : BY_TRADE[stage.trade] ?? [];
 }

@@ -32,7 +32,7 @@ export async function checkInPage(phone, { number, stage: code }) {
   });
   return h("div", { class: readings ? "with-dock" : "" },
     heading(phone, place),
-    cautionLines(phone, stage),
+    cautionLines(phone, place),
     checklistForm(phone, stage.checklist ?? [], draft.answers, (answers) => change({ answers })),
     readings?.list,
     noteForm(phone, opened),
@@ -56,9 +56,9 @@ export function heading(phone, { number, line, lines, stage }) {
 }
 
 // What hurts people here: a word each, the longer line and its source behind it.
-function cautionLines(phone, stage) {
+function cautionLines(phone, { stage, opening }) {
   const { t } = phone;
-  const names = cautionsFor(stage);
+  const names = cautionsFor(stage, opening);
   if (!names.length) return null;
   return h("details", { class: "cautions" },
     h("summary", {}, "⚠ ", names.map((name) => t(`caution_${name}`)).join(" · ")),
