@@ -26,6 +26,7 @@ from sitetrack.access.api.devices import CodeView, DeviceViewSet, EnrolView
 from sitetrack.access.api.me import MeView
 from sitetrack.kit.answers import plain_problem
 from sitetrack.reports.api import ReportViewSet
+from sitetrack.reports.forecast_api import ForecastViewSet
 
 app_name = "api"
 
@@ -44,6 +45,7 @@ RESOURCES = {
     "kept-aside": KeptAsideViewSet,
     "photos": NamedPhotoViewSet,
     "reports": ReportViewSet,
+    "forecasts": ForecastViewSet,
     "devices": DeviceViewSet,
 }
 

@@ -93,12 +93,13 @@ class _Ground:
         """The section line of the day it stands on, with the share done beside the end of its line."""
         point, share = done[-1]
         x, y = self.at(point.on, share)
-        side, place = (-7, "curve-end") if x > (LEFT + RIGHT) / 2 else (7, "curve-start")
+        # Curves rise: left of the line there is room above it, right of it below.
+        side, drop, place = (-7, -6, "curve-end") if x > (LEFT + RIGHT) / 2 else (7, 14, "curve-start")
         return (
             f'<path class="curve-section" d="M{x:.1f} {FOOT}V{TOP - 8}"/>'
             f'<path class="curve-head" d="M{x:.1f} {TOP - 4}l-4 -8h8z"/>'
             f'<circle class="curve-spot" cx="{x:.1f}" cy="{y:.1f}" r="3.5"/>'
-            f'<text class="curve-word curve-strong {place}" x="{x + side:.1f}" y="{y - 6:.1f}">{share:.0f} %</text>'
+            f'<text class="curve-word curve-strong {place}" x="{x + side:.1f}" y="{y + drop:.1f}">{share:.0f} %</text>'
         )
 
 

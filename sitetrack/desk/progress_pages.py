@@ -37,7 +37,7 @@ def progress(request: HttpRequest, desk: Desk) -> HttpResponse:
     asked = asked if asked in parts else WHOLE
     part, name = parts[asked]
     only = None if whole_site else desk.membership.company.name
-    weeks = mondays(desk.today)
+    weeks = mondays(desk.today, counted)
     context: dict[str, Any] = {
         "whole_site": whole_site,
         "parts": _grouped(parts),

@@ -48,10 +48,12 @@ class Passes:
         return self.share.out * 100 // self.share.of
 
 
-def mondays(today: date) -> list[date]:
-    """The Mondays of the last weeks of ISO 8601, the running one last."""
+def mondays(today: date, counted: Counted) -> list[date]:
+    """The Mondays of the last weeks of ISO 8601, the running one last; none from before anything was done."""
     monday = today - timedelta(days=today.weekday())
-    return [monday - WEEK * back for back in reversed(range(BARS))]
+    began = min((each.day for each in counted.done), default=today)
+    last = [monday - WEEK * back for back in reversed(range(BARS))]
+    return [day for day in last if day == monday or day + WEEK > began]
 
 
 def companies_by_week(

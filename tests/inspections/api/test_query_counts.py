@@ -10,7 +10,7 @@ from inspections.services.profiles import set_profile
 from openings.models import Site
 from sitetrack.access.models import Person
 from sitetrack.api_urls import RESOURCES
-from sitetrack.reports.models import WeeklyStatus
+from sitetrack.reports.models import Forecast, WeeklyStatus
 from tests import builders as b
 
 pytestmark = pytest.mark.django_db
@@ -33,6 +33,7 @@ def fill(site: Site, hand: Person, signer: Person, count: int) -> None:
         b.device(site, hand)
         week = {"iso_week": f"2026-W{n:02}", "cut_off": b.MONDAY, "made_at": b.MONDAY, "digest": "ab" * 32}
         WeeklyStatus.objects.create(site=site, files={"xlsx": {"name": "x", "bytes": 1, "sha256": "cd" * 32}}, **week)
+        Forecast.objects.create(site=site, as_of=b.MONDAY.date(), made_at=b.MONDAY, digest=f"{n:064x}", told={})
 
 
 def count_and_rows(api: Any, address: str) -> tuple[int, int]:
@@ -55,7 +56,7 @@ def test_lists_cost_the_same_for_3_rows_and_for_30(role: str) -> None:
         costs[size] = {}
         for resource in RESOURCES:
             queries, rows = count_and_rows(api, f"/api/v1/{resource}")
-            nothing_for_crews = role == "crew" and resource == "reports"
+            nothing_for_crews = role == "crew" and resource in {"reports", "forecasts"}
             assert rows >= size or resource == "sites" or nothing_for_crews, (resource, rows)
             costs[size][resource] = queries
     assert costs[3] == costs[30]

@@ -32,6 +32,7 @@ SEEN_BY = {
     "kept-aside": NOT_ANOTHER_CREW,
     "photos": NOT_ANOTHER_CREW,
     "reports": {"supervisor", "inspector", "viewer"},
+    "forecasts": {"supervisor", "inspector", "viewer"},
     "devices": {"supervisor", "own crew"},
 }
 WITHOUT_SINGLE_OBJECTS = {"stages", "photos"}

@@ -6,7 +6,7 @@ from typing import Any
 from inspections.models import Alert, CheckIn, CheckInPhoto, Hold, KeptAside, Progress, StageStanding, ToleranceProfile
 from openings.models import Building, Floor, Opening, Site
 from sitetrack.access.models import Device, Person
-from sitetrack.reports.models import WeeklyStatus
+from sitetrack.reports.models import Forecast, WeeklyStatus
 from tests import builders as b
 
 
@@ -63,6 +63,9 @@ def make_world() -> World:
             WeeklyStatus.objects.create(
                 site=site, iso_week="2026-W09", cut_off=b.MONDAY, made_at=b.MONDAY, digest="ab" * 32, files={}
             )
+        ],
+        "forecasts": [
+            Forecast.objects.create(site=site, as_of=b.MONDAY.date(), made_at=b.MONDAY, digest="ab" * 32, told={})
         ],
         "devices": [phone],
     }
