@@ -6,19 +6,23 @@ from typing import Any
 
 from openings.models import SequencePlan, Site
 from openings.selectors.plans import prepared_plan
-from openings.sequence.stage import Words
+from openings.sequence.stage import Mark, Words, codes_by_mark
 from sitetrack.access.models import Company, Membership, Person
 
 
 @dataclass(frozen=True, slots=True)
 class Names:
-    """Names by key, as text; `stages` has the title of every stage of the plans in use, in plan order."""
+    """Names by key, as text; `stages` has the title of every stage of the plans in use, in plan order.
+
+    `marks` has, by a plan's name, the codes of its stages that carry each mark: codes are the plan's own.
+    """
 
     language: str
     people: Mapping[str, str]
     companies: Mapping[str, str]
     plans: Mapping[Any, str]
     stages: Mapping[str, str]
+    marks: Mapping[str, Mapping[Mark, tuple[str, ...]]]
 
     def person(self, key: object) -> str:
         """The person's name; the key itself where there is no such person."""
@@ -45,10 +49,12 @@ def names_on(site: Site) -> Names:
     companies = Company.objects.filter(pk__in=standing.values("company")).values_list("pk", "name")
     plans: dict[Any, str] = {}
     stages: dict[str, str] = {}
+    marks: dict[str, Mapping[Mark, tuple[str, ...]]] = {}
     in_use = SequencePlan.objects.filter(openings__site=site).distinct().order_by("code", "-version")
     for pk, version in in_use.values_list("pk", "version"):
         plan = prepared_plan(pk)
         plans[pk] = f"{said(plan.name, site.language)} v{version}"
+        marks[plans[pk]] = codes_by_mark(plan.stages)
         for stage in plan.stages:
             stages.setdefault(stage.code, said(stage.title, site.language))
     return Names(
@@ -57,4 +63,5 @@ def names_on(site: Site) -> Names:
         companies={str(pk): name for pk, name in companies},
         plans=plans,
         stages=stages,
+        marks=marks,
     )

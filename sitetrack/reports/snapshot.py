@@ -13,6 +13,7 @@ from django.utils import translation
 from django.utils.translation import gettext as _
 
 from openings.models import Floor, Site
+from openings.sequence.stage import Mark
 from sitetrack.kit.clock import rfc3339
 from sitetrack.reports.ahead_rows import coming_rows, curve_rows
 from sitetrack.reports.cases import OpeningCase, aside_at, cases_of, opening_ids, site_alerts
@@ -35,12 +36,16 @@ CHUNK = 200  # openings folded at a time: bounds memory, and stays under SQLite'
 
 @dataclass(frozen=True, slots=True)
 class Snapshot:
-    """`header` says what it is of; `words` gives, by vocabulary, the word for each code; `tables` have plain titles."""
+    """`header` says what it is of; `words` gives, by vocabulary, the word for each code; `tables` have plain titles.
+
+    `marks` is for drawings: by a plan's name, the codes of its stages that carry each mark.
+    """
 
     header: Mapping[str, Plain]
     words: Mapping[str, Mapping[str, str]]
     tables: tuple[Table, ...]
     spool: Spool
+    marks: Mapping[str, Mapping[Mark, tuple[str, ...]]]
 
     def rows(self, table: Table) -> Iterator[dict[str, Plain]]:
         """The rows of one of its tables, read as they are asked for."""
@@ -94,7 +99,7 @@ def snapshot_steps(
             totals.site.before["aside_waiting"] = aside_at(site, period.start)
             _keep_totals(site, totals, names, spool, issued_figures(site, week.shifted(-1)))
             header = _header(site, period) | {"company": edition.company if edition else None}
-            return Snapshot(header, spoken() | {"stage": dict(names.stages)}, tables, spool)
+            return Snapshot(header, spoken() | {"stage": dict(names.stages)}, tables, spool, names.marks)
 
 
 def _keep(case: OpeningCase, telling: Telling, spool: Spool) -> None:

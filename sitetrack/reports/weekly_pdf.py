@@ -8,6 +8,8 @@ from django.utils import translation
 from django.utils.translation import gettext as _
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak, Spacer
 
+from inspections.models.progress import StageState
+from inspections.selectors.stages import states_by_mark
 from sitetrack.reports.cells import cut
 from sitetrack.reports.layout import STAGE_COLUMN
 from sitetrack.reports.paper.blocks import SMALL, heading, ruled, subheading, words
@@ -165,8 +167,9 @@ class _Printer:
         codes = [c.key for c in self.tables["openings"].columns if c.key.startswith(STAGE_COLUMN)]
         found: dict[str, list[Glyph]] = {}
         for row in self.snapshot.rows(self.tables["openings"]):
-            states = {code.removeprefix(STAGE_COLUMN): str(row[code] or "") for code in codes}
-            glyph = glyph_of(str(row["opening"]), states, alert=bool(row["alerts_open"]), held=bool(row["on_hold"]))
+            states = {code.removeprefix(STAGE_COLUMN): str(row[code] or StageState.NOT_NEEDED) for code in codes}
+            marked = states_by_mark(self.snapshot.marks[str(row["plan"])], states)
+            glyph = glyph_of(str(row["opening"]), marked, alert=bool(row["alerts_open"]), held=bool(row["on_hold"]))
             found.setdefault(f"{row['building']}, {row['floor']}", []).append(glyph)
         return found
 

@@ -22,8 +22,8 @@ from openings.models import Opening
 from sitetrack.access.models import Membership
 from sitetrack.reports.handover.calendar_days import days_of
 from sitetrack.reports.handover.calendar_file import LONGEST_LINE, Day, calendar_lines
-from sitetrack.reports.handover.component_rows import write_components
-from sitetrack.reports.handover.model_status import SET_NAME, write_model_status
+from sitetrack.reports.handover.component_rows import component_rows, write_components
+from sitetrack.reports.handover.model_status import SET_NAME, properties_of, write_model_status
 from tests import builders as make
 from tests.reports.story import AFTER, HOSTILE, job
 
@@ -179,3 +179,20 @@ def test_what_cannot_be_written_is_refused_in_words(tmp_path, model, out, words)
         call_command("write_model_status", site="clinic", model=tmp_path / model, out=tmp_path / out)
     assert (tmp_path / "in.ifc").read_bytes() == before
     assert not (tmp_path / "out.ifc").exists()
+
+
+@pytest.mark.django_db
+def test_a_plan_that_calls_its_stages_otherwise_hands_over_the_same(tmp_path):
+    site = make.site("clinic")
+    make.rename_stages(site)
+    floor = make.floor(site, "L1", due_on=date(2026, 4, 1))
+    true, bare = make.opening(site, "101", on=floor), make.opening(site, "102", on=floor)
+    make.work_up_to(true, "our_trueness")
+    for opening in (true, bare):
+        work_out(opening_ids=[opening.pk], now=AFTER)
+    rows = {row["Name"]: row["InstallationDate"] for row in component_rows(site, AFTER)}
+    assert (rows["101"], rows["102"]) == (make.MONDAY.date().isoformat(), "n/a")
+    told = properties_of(true.progress, site)
+    assert (told["CheckedTrue"], told["FrameSetOn"]) == (True, rows["101"])
+    (due,) = [day for day in days_of(site, make.inspector(site), AFTER) if day.key.startswith("floor")]
+    assert due.notes == "2 openings not proved yet"  # the second check of the first is still to come

@@ -12,7 +12,9 @@ from django.utils.translation import ngettext
 
 from inspections.models import Hold, Progress, StageStanding
 from inspections.models.progress import StageState
-from openings.models import Floor, Site
+from openings.models import Floor, SequencePlan, Site
+from openings.selectors.plans import prepared_plan
+from openings.sequence.stage import Mark, codes_by_mark
 from sitetrack.access.models import Person
 from sitetrack.reports.handover.calendar_file import Day
 
@@ -20,6 +22,7 @@ PACE_OVER = timedelta(weeks=4)
 FARTHEST = timedelta(days=3650)
 MOST_HOLDS = 500
 MOST_FLOORS = 500
+PROVING = (Mark.PROVES_OPEN_WALL, Mark.PROVES_CLOSED_WALL)
 
 
 def days_of(site: Site, person: Person, now: datetime) -> list[Day]:
@@ -46,7 +49,7 @@ def _floors(site: Site, person: Person) -> Iterator[Day]:
     """Each floor with a date and checks still to pass."""
     unproved = (
         StageStanding.objects.visible_to(person)
-        .filter(site=site, stage__in=("trueness", "recheck"), opening__in_schedule=True)
+        .filter(_proving(site), site=site, opening__in_schedule=True)
         .exclude(state__in=(StageState.DONE, StageState.NOT_NEEDED))
         .order_by()
         .values_list("floor_id", "opening_id")
@@ -66,6 +69,16 @@ def _floors(site: Site, person: Person) -> Iterator[Day]:
                 notes=ngettext("%(n)d opening not proved yet", "%(n)d openings not proved yet", count) % {"n": count},
                 link=_link(site, f"floors/{floor.pk}"),
             )
+
+
+def _proving(site: Site) -> Q:
+    """The standings of stages that prove a frame, each by the codes of its opening's own plan. One query."""
+    wanted = Q(pk__in=())
+    for plan_id in SequencePlan.objects.filter(openings__site=site).distinct().values_list("pk", flat=True):
+        codes = codes_by_mark(prepared_plan(plan_id).stages)
+        proving = [code for mark in PROVING for code in codes.get(mark, ())]
+        wanted |= Q(opening__plan=plan_id, stage__in=proving)
+    return wanted
 
 
 def _forecast(site: Site, person: Person, now: datetime) -> Iterator[Day]:

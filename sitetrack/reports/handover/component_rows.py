@@ -7,13 +7,16 @@ as the practice of the standard is.
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
+from uuid import UUID
 
 import xlsxwriter
 
 from inspections.models import Progress
 from openings.models import Opening, Site
+from openings.sequence.stage import Mark
 from sitetrack.kit.clock import from_ms
 from sitetrack.reports.cells import clean, cut
+from sitetrack.reports.handover.marked import is_done, standings
 
 COLUMNS = (
     "Name", "CreatedBy", "CreatedOn", "TypeName", "Space", "Description", "ExtSystem", "ExtObject", "ExtIdentifier",
@@ -41,18 +44,20 @@ def component_rows(site: Site, now: datetime) -> Iterator[dict[str, str]]:
             "ExtSystem": SYSTEM,
             "ExtObject": "IfcDoor",
             "ExtIdentifier": opening.source_key,
-            "InstallationDate": installed_on(progress, site) if progress else "",
+            "InstallationDate": installed_on(progress, opening.plan_id, site) if progress else "",
             "TagNumber": opening.number,
         }
         yield {column: clean(known.get(column) or NOTHING) for column in COLUMNS}
 
 
-def installed_on(progress: Progress, site: Site) -> str:
+def installed_on(progress: Progress, plan_id: UUID, site: Site) -> str:
     """The day, on the site's clock, the frame was set; empty where it does not stand."""
-    standing = progress.state.get("stages", {}).get("set", {})
-    if standing.get("state") != "done" or standing.get("since") is None:
+    if not is_done(progress, plan_id, Mark.STANDS_FRAME):
         return ""
-    return from_ms(standing["since"]).astimezone(site.zone).date().isoformat()
+    since = [each.get("since") for each in standings(progress, plan_id, Mark.STANDS_FRAME)]
+    if None in since:
+        return ""
+    return from_ms(max(since)).astimezone(site.zone).date().isoformat()
 
 
 def write_components(site: Site, path: Path, *, now: datetime) -> None:

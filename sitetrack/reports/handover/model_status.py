@@ -11,7 +11,9 @@ from ifcopenshell.util.element import get_psets
 
 from inspections.models import Progress
 from openings.models import Site
+from openings.sequence.stage import Mark
 from sitetrack.reports.handover.component_rows import installed_on
+from sitetrack.reports.handover.marked import is_done
 
 # Names that begin with Pset_ are the standard's own; a program's must not.
 SET_NAME = "Sitetrack_FrameStatus"
@@ -61,15 +63,15 @@ def write_model_status(site: Site, source: Path, target: Path) -> Written:
 
 def properties_of(progress: Progress, site: Site) -> dict[str, str | bool | float]:
     """What the property set says of an opening; what is not known is an empty text, not left from before."""
-    stages = progress.state.get("stages", {})
+    plan = progress.opening.plan_id
     return {
         "OpeningNumber": progress.opening.number,
         "Progress": float(progress.earned * 100 // progress.total if progress.total else 0),
         "NextStage": progress.next_stage,
         "OnHold": progress.held,
-        "CheckedTrue": stages.get("trueness", {}).get("state") == "done",
-        "CheckedAfterBoard": stages.get("recheck", {}).get("state") == "done",
-        "FrameSetOn": installed_on(progress, site),
+        "CheckedTrue": is_done(progress, plan, Mark.PROVES_OPEN_WALL),
+        "CheckedAfterBoard": is_done(progress, plan, Mark.PROVES_CLOSED_WALL),
+        "FrameSetOn": installed_on(progress, plan, site),
     }
 
 

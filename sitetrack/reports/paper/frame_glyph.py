@@ -6,15 +6,17 @@ true, run to one end where a check failed, without a bubble where outdated; hatc
 hung; a stroke through the strike jamb is an open alert; a bar across is a hold.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
+from openings.sequence.stage import Mark
 from sitetrack.reports.paper.fonts import REGULAR, legible
 
-DONE = {"done", "outdated"}
+FINISHED = frozenset({"done", "outdated"})
+PROOFS = (("failed", "failed"), ("outdated", "outdated"), ("done", "true"))  # the worse one is drawn
 CELL_WIDTH, CELL_HEIGHT = 31.0, 40.0
 WIDE, HIGH = 13.0, 19.0
 LEFT, FOOT = 9.0, 10.0
@@ -35,25 +37,32 @@ class Glyph:
     held: bool = False
 
 
-def glyph_of(number: str, states: Mapping[str, str | None], *, alert: bool, held: bool) -> Glyph:
-    """The glyph of an opening from the states of its stages, by stage code of the shipped plans."""
+def glyph_of(number: str, marked: Mapping[Mark, Collection[str]], *, alert: bool, held: bool) -> Glyph:
+    """The glyph of an opening from the states of those stages it needs that carry each mark, whatever their codes."""
 
-    def done(*codes: str) -> bool:
-        return any(states.get(code) in DONE for code in codes)
+    def finished(mark: Mark) -> bool:
+        states = marked.get(mark, ())
+        return bool(states) and FINISHED.issuperset(states)
 
-    proof = ""
-    for check in ("recheck", "trueness"):
-        proof = proof or {"failed": "failed", "outdated": "outdated", "done": "true"}.get(states.get(check) or "", "")
     return Glyph(
         number=number,
-        standing=done("set"),
-        anchored=done("anchor", "courses"),
-        proof=proof,
-        boarded=done("board", "wall", "close"),
-        hung=done("hang"),
+        standing=finished(Mark.STANDS_FRAME),
+        anchored=finished(Mark.ANCHORS_FRAME),
+        proof=_proof(marked),
+        boarded=finished(Mark.CLOSES_WALL),
+        hung=finished(Mark.HANGS_LEAF),
         alert=alert,
         held=held,
     )
+
+
+def _proof(marked: Mapping[Mark, Collection[str]]) -> str:
+    """The later check speaks once it has been read; until then the earlier one does."""
+    for mark in (Mark.PROVES_CLOSED_WALL, Mark.PROVES_OPEN_WALL):
+        for state, proof in PROOFS:
+            if state in marked.get(mark, ()):
+                return proof
+    return ""
 
 
 class GlyphRow(Flowable):
