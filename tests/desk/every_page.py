@@ -11,12 +11,15 @@ from typing import Any
 from django.core.files.base import ContentFile
 from django.urls import URLPattern, URLResolver, reverse
 
-from inspections.models import KeptAside
+from inspections.models import Alert, KeptAside, Mail, WebhookMessage
+from inspections.services.mutes import lift_mute, mute
+from inspections.services.webhooks import add_webhook, owe_test, stop_webhook
 from inspections.sync.push import Push, push
 from openings.models import IntakeDraft, Opening, ScheduleRevision, Site
 from openings.services.drafts import hold_file
 from sitetrack.access.models import Membership, Person
 from sitetrack.access.roles import Role, Trade
+from sitetrack.kit.clock import now as read_clock
 from tests import builders as make
 from tests.desk.looking import signed_in
 from tests.openings.intake import sheets
@@ -32,6 +35,7 @@ class Job:
     draft: IntakeDraft
     revision: ScheduleRevision
     stray: KeptAside
+    alert: Alert
 
     @property
     def standing(self) -> Membership:
@@ -58,7 +62,41 @@ def a_job_with_everything(site: Site, folder: Path) -> Job:
     stray = make.push_item(here, "trueness", opening="B1-2041", note="north stack", readings=make.TWISTED_READINGS)
     push(batch=Push(crew, None, make.MONDAY, [stray]), now=make.MONDAY)
     make.device(site, crew)
-    return Job(site, chief, here, *_schedules(site, chief, folder), KeptAside.objects.get(site=site))
+    alert = _mutes(site, chief, here, held)
+    _outside(site, chief)
+    return Job(site, chief, here, *_schedules(site, chief, folder), KeptAside.objects.get(site=site), alert)
+
+
+def _mutes(site: Site, chief: Person, here: Opening, held: Opening) -> Alert:
+    """One that holds over an alert and one that was lifted; gives the alert of another rule, open to being muted."""
+    now = read_clock()
+    given = {"site": site, "rule": "order-uncertain", "who": chief, "until": now + make.DAY * 5}
+    mute(area=held, reason="Two crews asked; the answer comes on Thursday.", now=now, **given)
+    lift_mute(mute=mute(area=here.floor, reason="Asked.", now=now - make.DAY, **given), who=chief, now=now)
+    make.alert(held, "order-uncertain", severity="notice")
+    return Alert.objects.filter(site=site, opening=here).order_by("pk")[0]
+
+
+def _outside(site: Site, chief: Person) -> None:
+    """A webhook with a message of every kind of end, one stopped, and mails that did not go."""
+    now, events = read_clock(), ["alert.raised", "alert.closed"]
+    hook, _secret = add_webhook(
+        site=site, url="https://hooks.example/frames/of/the/clinic", events=events, who=chief, now=now
+    )
+    ends = (("sent", "", 204), ("failed", "answered 410", 410), ("waiting", "hooks.example: no answer in time", None))
+    for state, error, status in ends:
+        owed = owe_test(webhook=hook, who=chief, now=now)
+        settled = None if state == "waiting" else now
+        WebhookMessage.objects.filter(pk=owed.pk).update(
+            state=state, error=error, status=status, took_ms=status and 42, tries=3, settled_at=settled
+        )
+    away, _secret = add_webhook(site=site, url="https://old.example/", events=events, who=chief, now=now)
+    stop_webhook(webhook=away, who=chief, now=now)
+    for state in ("waiting", "failed"):
+        Mail.objects.create(
+            site=site, kind="alert", key=f"{state}:{site.pk}", address=chief.email, person=chief, owed_at=now,
+            next_try_at=now, tries=2, state=state, settled_at=now if state == "failed" else None, error="550 no box",
+        )  # fmt: skip
 
 
 def _schedules(site: Site, chief: Person, folder: Path) -> tuple[IntakeDraft, ScheduleRevision]:
@@ -96,7 +134,9 @@ PAGES: dict[str, Callable[[Job], list[str]]] = {
     "setup:changes": lambda job: [job.url("setup:changes")],
     "desk:readings": lambda job: ["/readings"],
     "setup:signing-code": lambda job: ["/signing-code"],
-    **_plain("desk:today", "desk:kit", "desk:drift", "desk:progress", "desk:tolerances", "desk:schedule", "desk:weekly"),
+    **_plain(
+        "desk:today", "desk:kit", "desk:drift", "desk:progress", "desk:tolerances", "desk:schedule", "desk:weekly"
+    ),
     **_plain("desk:site-readings", "setup:phones", "setup:kept-aside", "labels:choose", "setup:mailing"),
     "desk:find": lambda job: [job.url("desk:find") + "?number=B1"],
     "desk:floors": lambda job: [job.url("desk:floors")],
@@ -107,7 +147,12 @@ PAGES: dict[str, Callable[[Job], list[str]]] = {
         job.url("desk:opening", job.opening.number) + q
         for q in ("", "?do=finish&stage=trueness", "?do=hold&stage=set", "?do=note&stage=set")
     ],
-    "desk:alerts": lambda job: [job.url("desk:alerts") + q for q in ("", "?show=closed")],
+    "desk:alerts": lambda job: [
+        job.url("desk:alerts") + q
+        for q in ("", "?show=muted", "?show=closed", "?by=floor", "?by=weight&rule=order-uncertain")
+    ],
+    "desk:mute": lambda job: [job.url("desk:mute", job.alert.pk)],
+    **_plain("desk:mutes", "desk:alert-mail", "setup:webhooks"),
     "desk:schedule-draft": lambda job: [job.url("desk:schedule-draft", job.draft.pk)],
     "setup:new-site": lambda job: [],  # for those who keep the server; its own tests look at it
     "setup:places": lambda job: [job.url("setup:places")],
@@ -120,8 +165,11 @@ PAGES: dict[str, Callable[[Job], list[str]]] = {
 }
 # What answers to POST only.
 ACTIONS = {
+    "desk:acknowledge-chosen", "desk:unacknowledge-chosen", "desk:mute-lift", "desk:mute-back", "desk:mail-again",
+    "setup:webhook-secret", "setup:webhook-stop", "setup:webhook-test", "setup:webhook-again",
     "desk:seen", "desk:unseen", "desk:forecast-again",
-    "desk:check-in-undo", "setup:building", "setup:building-new", "setup:floor", "setup:floor-new", "setup:place-remove",
+    "desk:check-in-undo", "setup:place-remove",
+    "setup:building", "setup:building-new", "setup:floor", "setup:floor-new",
     "setup:plan-begin", "setup:plan-drop", "setup:plan-install", "setup:plan-remove",
     "setup:plan-restore", "setup:plan-undo",
     "setup:mailing-remove", "setup:mailing-restore",
