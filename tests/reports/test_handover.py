@@ -24,6 +24,7 @@ from sitetrack.reports.handover.calendar_days import days_of
 from sitetrack.reports.handover.calendar_file import LONGEST_LINE, Day, calendar_lines
 from sitetrack.reports.handover.component_rows import component_rows, write_components
 from sitetrack.reports.handover.model_status import SET_NAME, properties_of, write_model_status
+from sitetrack.reports.models import Forecast
 from tests import builders as make
 from tests.reports.story import AFTER, HOSTILE, job
 
@@ -63,7 +64,7 @@ def feed(key):
 
 
 @pytest.mark.django_db
-def test_a_calendar_has_holds_floors_and_the_forecast():
+def test_a_calendar_has_holds_and_floors():
     story = job(hold_limit_days=3)
     found = events(feed(key_of(story.inspector, story.site)))
     assert found["Hold to be released: opening 201"] == make.MONDAY.date() + timedelta(days=3)
@@ -71,13 +72,33 @@ def test_a_calendar_has_holds_floors_and_the_forecast():
     assert not any(title.startswith("Checks due: L2") for title in found)  # a floor without a date
 
 
+def _end(low, median, high):
+    return {"done": False, "range": {"low": low, "median": median, "high": high, "chance": None}, "untold": []}
+
+
 @pytest.mark.django_db
-def test_the_forecast_is_what_is_left_at_the_pace_of_four_weeks():
+def test_the_forecast_told_is_the_one_kept_until_it_is_stale_and_never_to_a_crew():
     story = job()
-    (day,) = [day for day in days_of(story.site, story.inspector, AFTER) if day.key.startswith("forecast")]
-    left, pace = (int(word) for word in day.notes.split() if word.isdecimal())
-    assert day.on == AFTER.date() + timedelta(days=-(-left * 28 // pace))
-    assert days_of(story.site, story.inspector, AFTER + timedelta(days=90))[-1].key.startswith("floor")
+    told = {
+        "site": _end("2026-04-01", "2026-05-04", None),
+        "floors": [
+            {"floor": str(story.low.pk), "proved": _end("2026-03-20", "2026-03-27", "2026-04-09")},
+            {"floor": str(story.high.pk), "proved": {"done": False, "range": None, "untold": ["painter"]}},
+        ],
+    }
+    Forecast.objects.create(site=story.site, as_of=AFTER.date(), made_at=AFTER, digest="ab" * 32, told=told)
+
+    def forecast_days(who, at=AFTER):
+        return {day.title: day for day in days_of(story.site, who, at) if day.key.startswith("forecast")}
+
+    found = forecast_days(story.inspector)
+    assert {title: day.on for title, day in found.items()} == {
+        "Forecast: all openings finished": date(2026, 5, 4),
+        "Forecast: every frame proved, L1, A": date(2026, 3, 27),
+    }
+    assert "between 2026-04-01 and beyond three years" in found["Forecast: all openings finished"].notes
+    assert forecast_days(story.crew) == {}
+    assert forecast_days(story.inspector, AFTER + timedelta(days=20)) == {}
 
 
 @pytest.mark.django_db

@@ -1,25 +1,27 @@
-"""The days a site looks forward to: holds due, floors to be proved, and when it will be done at its present pace."""
+"""The days a site looks forward to: holds due, floors to be proved, and when all of it is forecast to be done."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date, datetime, timedelta
+from typing import Any
 from uuid import UUID
 
 from django.conf import settings
-from django.db.models import Q, Sum
+from django.db.models import Q
 from django.utils import translation
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from inspections.models import Hold, Progress, StageStanding
+from inspections.models import Hold, StageStanding
 from inspections.models.progress import StageState
 from openings.models import Floor, SequencePlan, Site
 from openings.selectors.plans import prepared_plan
 from openings.sequence.stage import Mark, codes_by_mark
 from sitetrack.access.models import Person
+from sitetrack.reports.forecasting import latest_forecast
 from sitetrack.reports.handover.calendar_file import Day
+from sitetrack.reports.models import Forecast
 
-PACE_OVER = timedelta(weeks=4)
-FARTHEST = timedelta(days=3650)
+STALE_AFTER = timedelta(days=14)
 MOST_HOLDS = 500
 MOST_FLOORS = 500
 PROVING = (Mark.PROVES_OPEN_WALL, Mark.PROVES_CLOSED_WALL)
@@ -82,26 +84,34 @@ def _proving(site: Site) -> Q:
 
 
 def _forecast(site: Site, person: Person, now: datetime) -> Iterator[Day]:
-    """The day the rest would be done at the pace of the last four weeks; none where nothing was done in them."""
-    standing = Progress.objects.visible_to(person).filter(site=site, opening__in_schedule=True)
-    sums = standing.aggregate(earned=Sum("earned"), total=Sum("total"))
-    left = (sums["total"] or 0) - (sums["earned"] or 0)
-    recent = Q(state=StageState.DONE, since__gt=now - PACE_OVER, since__lte=now)
-    done = StageStanding.objects.visible_to(person).filter(recent, site=site, opening__in_schedule=True)
-    pace = done.aggregate(weight=Sum("weight"))["weight"] or 0
-    if left <= 0 or pace <= 0:
+    """When each floor's frames are proved and all is finished, by the kept forecast; none once that is stale."""
+    forecast = latest_forecast(site, person)
+    if forecast is None or not forecast.told["site"] or forecast.as_of < _day(now, site) - STALE_AFTER:
         return
-    ahead = timedelta(days=-(-left * PACE_OVER.days // pace))
-    if ahead > FARTHEST:
-        return
-    yield Day(
-        key=f"forecast@{site.pk}",
-        on=_day(now, site) + ahead,
-        title=_("All openings finished, at the pace of the last four weeks"),
-        notes=_("%(left)d of weight left, %(pace)d earned in four weeks. A projection, not a promise.")
-        % {"left": left, "pace": pace},
-        link=_link(site, "today"),
-    )
+    yield from _told(site, forecast, f"forecast@{site.pk}", _("Forecast: all openings finished"), forecast.told["site"])
+    ends = {each["floor"]: each["proved"] for each in forecast.told["floors"] if each["proved"]["range"]}
+    floors = Floor.objects.visible_to(person).filter(site=site, pk__in=ends).select_related("building")
+    for floor in floors[:MOST_FLOORS]:
+        title = _("Forecast: every frame proved, %(floor)s") % {"floor": f"{floor}, {floor.building}"}
+        yield from _told(site, forecast, f"forecast-{floor.pk}@{site.pk}", title, ends[str(floor.pk)])
+
+
+def _told(site: Site, forecast: Forecast, key: str, title: str, end: Mapping[str, Any]) -> Iterator[Day]:
+    """The day by which half of the runs had ended; none where they did not."""
+    spread = end["range"]
+    if spread and spread["median"]:
+        words = {"day": forecast.as_of, "low": spread["low"], "high": spread["high"] or _("beyond three years")}
+        yield Day(
+            key=key,
+            on=date.fromisoformat(spread["median"]),
+            title=title,
+            notes=_(
+                "By the forecast of %(day)s half of the runs end by this day, eight of ten between %(low)s and "
+                "%(high)s. A forecast, not a promise."
+            )
+            % words,
+            link=_link(site, "progress"),
+        )
 
 
 def _day(moment: datetime, site: Site) -> date:
