@@ -47,15 +47,15 @@ class Processes:
         return f"http://127.0.0.1:{self.port}"
 
     def start(self, name: str, *command: str) -> None:
+        program = str(Path(sys.executable).with_name(command[0]))  # as it is run for real, not as a module
         self.running[name] = subprocess.Popen(
-            [sys.executable, "-m", *command], cwd=ROOT, env=self.environment, start_new_session=True
+            [program, *command[1:]], cwd=ROOT, env=self.environment, start_new_session=True
         )
 
-    def start_web(self) -> None:
-        self.start(
-            "web", "gunicorn", "sitetrack.wsgi", "-b", f"127.0.0.1:{self.port}", "-w", "2", "--log-level", "error"
-        )
-        wait_for("the web server", self._answers)
+    def start_web(self, *options: str) -> None:
+        """As it is run for real."""
+        self.start("web", "gunicorn", "-c", "sitetrack/deploy/gunicorn.conf.py", "--log-level", "error", *options)
+        wait_for("the web server", self.answers)
 
     def start_worker(self, *, beat: bool = False) -> None:
         beat_options = ["-B", "-s", str(Path(self.environment["SITETRACK_DATA"]) / "beat")] if beat else []
@@ -68,7 +68,8 @@ class Processes:
             os.killpg(process.pid, signal.SIGKILL)
             process.wait()
 
-    def _answers(self) -> bool:
+    def answers(self) -> bool:
+        """Whether the web server answers, with whatever but a fault."""
         try:
             urlopen(f"{self.base}/api/v1/me", timeout=5)
         except HTTPError as answer:
@@ -102,6 +103,9 @@ def processes(transactional_db: None, tmp_path: Path) -> Iterator[Processes]:
         "SITETRACK_DATA": str(tmp_path),
         "SECRET_KEY": "only for this test, never anywhere else",
         "ALLOWED_HOSTS": "127.0.0.1",
+        "BIND": f"127.0.0.1:{port}",
+        "WEB_PROCESSES": "2",
+        "PROMETHEUS_MULTIPROC_DIR": str(tmp_path / "figures"),
         "C_FORCE_ROOT": "1",
     }
     started = Processes(environment, port)
