@@ -30,6 +30,7 @@ class Webhook(models.Model):
     made_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     stopped_at = models.DateTimeField(null=True, blank=True)
     stopped_why = models.CharField(max_length=200, blank=True)
+    not_before = models.DateTimeField(null=True, blank=True, help_text="Until when it asked to be left alone.")
 
     objects = SupervisedQuerySet.as_manager()
 

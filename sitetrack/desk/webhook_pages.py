@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from inspections.models import Webhook, WebhookMessage
 from inspections.models.mails import SendState
-from inspections.services.posting_webhooks import post_message
+from inspections.services.posting_webhooks import WHILE_SOMEONE_WAITS, post_message
 from inspections.services.webhooks import (
     BOTH_VALID_FOR,
     CHOSEN,
@@ -93,7 +93,7 @@ def again(request: HttpRequest, desk: Desk, message_id: UUID) -> HttpResponse:
 
 
 def _posted(request: HttpRequest, desk: Desk, message: WebhookMessage) -> HttpResponse:
-    result = post_message(message_id=message.pk, now=desk.now)
+    result = post_message(message_id=message.pk, now=desk.now, within=WHILE_SOMEONE_WAITS)
     if result is not None and result.state == SendState.SENT:
         told(
             request,

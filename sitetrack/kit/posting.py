@@ -36,10 +36,11 @@ class NotPosted(Exception):  # noqa: N818 - it says what happened
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What was answered, and in how long."""
+    """What was answered, and in how long; `retry_after` as the field said it, empty where there was none."""
 
     status: int
     took_ms: int
+    retry_after: str = ""
 
 
 def checked_url(url: str) -> SplitResult:
@@ -75,12 +76,12 @@ def is_public(address: Address) -> bool:
     return address.is_global and not address.is_multicast and not address.is_reserved
 
 
-def resolved(host: str, port: int) -> str:
+def resolved(host: str, port: int, *, within: float = RESOLVE_SECONDS) -> str:
     """One address of the host, all of which were checked; raises `NotPosted`."""
     pool = ThreadPoolExecutor(max_workers=1)  # a resolver has no time limit of its own
     try:
         asked = pool.submit(socket.getaddrinfo, host, port, type=socket.SOCK_STREAM)
-        found = [str(row[4][0]) for row in asked.result(timeout=RESOLVE_SECONDS)]
+        found = [str(row[4][0]) for row in asked.result(timeout=within)]
     except (OSError, UnicodeError) as error:
         raise NotPosted(f"{host} is not found") from error
     finally:
@@ -94,24 +95,26 @@ def resolved(host: str, port: int) -> str:
     return found[0]
 
 
-def post(*, url: str, body: bytes, headers: Mapping[str, str]) -> Answer:
-    """Post once; gives the answer's status whatever it is, raises `NotPosted` where none came."""
-    parts = checked_url(url)
+def post(*, url: str, body: bytes, headers: Mapping[str, str], within: float | None = None) -> Answer:
+    """Post once, in so many seconds at most; gives the answer whatever it is, raises `NotPosted` where none came."""
+    parts, began = checked_url(url), time.monotonic()
+    whole = WHOLE_SECONDS if within is None else within
     host, secure = str(parts.hostname), parts.scheme == "https"
     port = parts.port or (443 if secure else 80)
-    address = resolved(host, port)
+    address = resolved(host, port, within=min(RESOLVE_SECONDS, whole))
+    left = max(whole - (time.monotonic() - began), 0.1)
+    patience = min(CONNECT_SECONDS, left)
     connection: HTTPConnection
     if secure:
         connection = HTTPSConnection(
-            address, port, timeout=CONNECT_SECONDS, ssl_context=ssl.create_default_context(),
+            address, port, timeout=patience, ssl_context=ssl.create_default_context(),
             server_hostname=host, assert_hostname=host,
         )  # fmt: skip
     else:
-        connection = HTTPConnection(address, port, timeout=CONNECT_SECONDS)
+        connection = HTTPConnection(address, port, timeout=patience)
     target = (parts.path or "/") + (f"?{parts.query}" if parts.query else "")
     named = f"[{host}]" if ":" in host else host
-    began = time.monotonic()
-    watch = Timer(WHOLE_SECONDS, lambda: _break_off(connection))
+    watch = Timer(left, lambda: _break_off(connection))
     watch.daemon = True
     watch.start()
     try:
@@ -121,10 +124,11 @@ def post(*, url: str, body: bytes, headers: Mapping[str, str]) -> Answer:
         )  # fmt: skip
         answer = connection.getresponse()
         answer.read(MOST_ANSWER_BYTES)
-        return Answer(answer.status, int((time.monotonic() - began) * 1000))
+        took = int((time.monotonic() - began) * 1000)
+        return Answer(answer.status, took, answer.headers.get("Retry-After", "")[:100])
     except (HTTPError, OSError, ValueError, AttributeError) as error:
         # AttributeError: the socket was taken away under the reader when its time was over.
-        late = time.monotonic() - began >= WHOLE_SECONDS
+        late = time.monotonic() - began >= whole
         said = "no answer in time" if late or isinstance(error, TimeoutError) else type(error).__name__
         raise NotPosted(f"{host}: {said}") from error
     finally:
