@@ -30,6 +30,10 @@ ACTIONS: Mapping[str, Any] = {
 }
 VERDICTS: Mapping[str, Any] = {"pass": _("passes"), "fail": _("fails"), "incomplete": _("incomplete")}
 SEVERITIES: Mapping[str, Any] = {"critical": _("critical"), "warning": _("warning"), "notice": _("notice")}
-CLOSED_HOW: Mapping[str, Any] = {"evidence": _("closed by evidence"), "person": _("closed by a person")}
+CLOSED_HOW: Mapping[str, Any] = {
+    "evidence": _("closed by evidence"),
+    "plan": _("closed by a change of the sequence plan"),
+    "person": _("closed by a person"),
+}
 CONSTRUCTIONS: Mapping[str, Any] = {"welded": _("welded"), "knocked_down": _("knocked down")}
 YES_NO: Mapping[str, Any] = {"yes": _("yes"), "no": _("no")}

@@ -21,6 +21,7 @@ class ClosedHow(models.TextChoices):
     """What closed an alert."""
 
     EVIDENCE = "evidence", "closed by evidence"
+    PLAN = "plan", "closed by a change of the sequence plan"
     PERSON = "person", "closed by a person"
 
 
@@ -63,7 +64,7 @@ class Alert(models.Model):
             models.CheckConstraint(condition=Q(severity__in=Severity.values), name="alert_severity_known"),
             models.CheckConstraint(
                 condition=Q(closed_at=None, closed_how="")
-                | Q(closed_at__isnull=False, closed_how="evidence")
+                | Q(closed_at__isnull=False, closed_how__in=["evidence", "plan"])
                 | (Q(closed_at__isnull=False, closed_how="person", closed_by__isnull=False) & ~Q(closed_why="")),
                 name="alert_closed_by_evidence_or_a_named_person",
             ),

@@ -105,6 +105,7 @@ EXPLAINED = {rule.code: rule.explained for rule in OPENING_RULES} | {
     HOLD_TOO_OLD: _("The hold was released."),
     KEPT_ASIDE_WAITING: _("The check-ins were placed, or more came."),
 }
+PLAN_CHANGED = _("The sequence plan changed: by the version now in force this is no longer wrong.")
 ADVICE = {rule.code: rule.advice for rule in OPENING_RULES} | {code: words[1] for code, words in SITE_RULES.items()}
 
 # The rules that may raise a critical alert, so that whoever mutes one is held to less.

@@ -4,7 +4,7 @@ Every writer of alerts takes the site's lock before it reads what it will change
 person's reason, nor a person evidence.
 """
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -17,7 +17,7 @@ from django.utils.translation import gettext as _
 
 from inspections.models import Alert
 from inspections.models.alerts import ClosedHow
-from inspections.rules.table import EXPLAINED
+from inspections.rules.table import EXPLAINED, PLAN_CHANGED
 from inspections.services.announcing import announce_alerts
 from openings.models import Site
 from openings.services.changes import lock_site, mark_dirty, next_numbers
@@ -54,15 +54,33 @@ def key_of(alert: Alert) -> Key:
     return alert.opening_id, alert.rule, alert.cause
 
 
-def settle_alerts(*, site: Site, answered_for: QuerySet[Alert], found: Mapping[Key, Alert], now: datetime) -> None:
+def none_by_plan(_alerts: Collection[Alert]) -> Collection[Key]:
+    """For alerts that no sequence plan has a part in."""
+    return ()
+
+
+def settle_alerts(
+    *,
+    site: Site,
+    answered_for: QuerySet[Alert],
+    found: Mapping[Key, Alert],
+    now: datetime,
+    ended_by_plan: Callable[[Collection[Alert]], Collection[Key]] = none_by_plan,
+) -> None:
     """Make the alerts that this run answers for say what was found; inside the caller's transaction.
 
-    A new finding opens an alert; an open alert no longer found is closed by evidence; one that evidence had closed is
-    opened again if it is found after all. What a person closed stays closed. Nothing is deleted.
+    A new finding opens an alert; an open alert no longer found is closed by evidence, or by a change of the plan where
+    `ended_by_plan` says so; one so closed is opened again if it is found after all. What a person closed stays closed.
+    Nothing is deleted.
     """
     if _steps(site, answered_for, found, now).all():
         lock_site(site.pk)
-        write_alerts(site.pk, _steps(site, answered_for.all(), found, now), now)
+        steps = _steps(site, answered_for.all(), found, now)
+        by_plan = ended_by_plan(steps.closed) if steps.closed else ()
+        for alert in steps.closed:
+            if key_of(alert) in by_plan:
+                _close(alert, ClosedHow.PLAN, PLAN_CHANGED, site, now)
+        write_alerts(site.pk, steps, now)
 
 
 def _steps(site: Site, answered_for: QuerySet[Alert], found: Mapping[Key, Alert], now: datetime) -> Steps:
@@ -72,9 +90,9 @@ def _steps(site: Site, answered_for: QuerySet[Alert], found: Mapping[Key, Alert]
         same = found.get(key)
         if same is None:
             if alert.closed_at is None:
-                _close_by_evidence(alert, site, now)
+                _close(alert, ClosedHow.EVIDENCE, EXPLAINED[alert.rule], site, now)
                 steps.closed.append(alert)
-        elif alert.closed_how == ClosedHow.EVIDENCE:
+        elif alert.closed_how in {ClosedHow.EVIDENCE, ClosedHow.PLAN}:
             _open_again(alert, same, now)
             steps.raised.append(alert)
         elif alert.closed_at is None and alert.evidence != same.evidence:
@@ -84,10 +102,10 @@ def _steps(site: Site, answered_for: QuerySet[Alert], found: Mapping[Key, Alert]
     return steps
 
 
-def _close_by_evidence(alert: Alert, site: Site, now: datetime) -> None:
+def _close(alert: Alert, how: ClosedHow, explained: Any, site: Site, now: datetime) -> None:
     with translation.override(site.language):
-        why = str(EXPLAINED[alert.rule])
-    alert.closed_at, alert.closed_how, alert.closed_why = now, ClosedHow.EVIDENCE, why
+        why = str(explained)
+    alert.closed_at, alert.closed_how, alert.closed_why = now, how, why
 
 
 def _open_again(alert: Alert, same: Alert, now: datetime) -> None:

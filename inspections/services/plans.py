@@ -1,7 +1,7 @@
 """A drawn sequence plan before it counts: its faults in words, and what it would make of the real site."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -13,6 +13,7 @@ from inspections.models.alerts import ClosedHow
 from inspections.rules.table import OPENING_RULES
 from inspections.services.alerts import Key
 from inspections.services.cases import WorkedOut, work_out_cases
+from inspections.services.earlier_plans import keys_found
 from inspections.trueness.measures import FLOOR_RISE, MEASURES
 from openings.models import PlanDraft, SequencePlan
 from openings.sequence.checking import problems_of
@@ -23,6 +24,7 @@ from openings.sequence.remarks import remarks_on
 from openings.sequence.state import State
 from openings.services.plans import followers, install_draft
 from sitetrack.access.models import Person
+from sitetrack.kit.one_moment import one_moment
 
 READINGS = (*MEASURES, FLOOR_RISE)
 # A preview folds each opening twice; this many are answered while one waits for a page, and what is left out is said.
@@ -84,9 +86,14 @@ def preview_draft(draft: PlanDraft, most: int = MOST_LOOKED_AT) -> PlanPreview:
     """Fold the openings of the plan by the version they follow and by the draft, and tell the differences.
 
     Those last worked on come first, and at most `most` are looked at. Stores nothing. Raises `PlanError` for an
-    unsound draft.
+    unsound draft. All is read as of one moment, so that a check-in arriving meanwhile is not taken for a difference.
     """
     plan = read_plan(draft.document, READINGS)
+    with one_moment():
+        return _preview(draft, plan, most)
+
+
+def _preview(draft: PlanDraft, plan: Plan, most: int) -> PlanPreview:
     preview = PlanPreview()
     follow = followers(draft.base)
     preview.in_all = follow.count()
@@ -105,7 +112,7 @@ def _compare(preview: PlanPreview, ids: list[Any], plan: Plan) -> None:
     for pk in ids:
         if pk in before and pk in after:
             _compare_one(preview, before[pk], after[pk])
-    found = {key for worked in after.values() for key in _findings(worked)}
+    found = {key for worked in after.values() for key in keys_found(worked)}
     known: dict[Key, bool] = {}
     rows = Alert.objects.filter(opening__in=ids, rule__in=[rule.code for rule in OPENING_RULES])
     for opening, rule, cause, closed_at, how in rows.values_list(
@@ -136,12 +143,6 @@ def _compare_one(preview: PlanPreview, before: WorkedOut, after: WorkedOut) -> N
     preview.set_back += any(old == State.DONE and new != State.DONE for _, old, new in differences)
     if len(preview.examples) < MOST_EXAMPLES:
         preview.examples.append(Moved(after.opening.number, tuple(differences)))
-
-
-def _findings(worked: WorkedOut) -> Iterator[Key]:
-    for rule in OPENING_RULES:
-        for finding in rule.find(worked.case):
-            yield worked.opening.pk, finding.rule, finding.cause
 
 
 def _unused(draft: PlanDraft, sheet: PlanSheet) -> Counter[str]:

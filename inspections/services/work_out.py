@@ -17,6 +17,7 @@ from inspections.models import Alert, Hold, Progress, StageStanding
 from inspections.rules.table import OPENING_RULES
 from inspections.services.alerts import key_of, settle_alerts
 from inspections.services.cases import WorkedOut, work_out_cases
+from inspections.services.earlier_plans import ended_by_plan
 from inspections.services.failed_checks import holds_from_checks
 from openings.models import DirtyOpening, Opening, Site
 from openings.sequence.state import StageState, State
@@ -84,6 +85,7 @@ def _work_out_chunk(site: Site, ids: Sequence[Any], now: datetime) -> int:
         answered_for=Alert.objects.filter(opening__in=ids, rule__in=FOUND_BY_FOLD),
         found={key_of(alert): alert for w in worked for alert in _alerts(w, now)},
         now=now,
+        ended_by_plan=ended_by_plan,
     )
     DirtyOpening.objects.filter(pk__in=owed).delete()
     return len(changed)

@@ -8,7 +8,7 @@ from django.contrib.messages.storage.base import Message
 from django.utils.safestring import SafeString, mark_safe
 
 from inspections.models.alerts import ClosedHow
-from inspections.rules.table import EXPLAINED, TITLES
+from inspections.rules.table import EXPLAINED, PLAN_CHANGED, TITLES
 from inspections.selectors.alerts import AlertLine
 from inspections.selectors.record_lines import RecordLine
 from inspections.selectors.stages import StageWords
@@ -106,7 +106,9 @@ def alert_title(alert: AlertLine) -> str:
 
 @register.filter
 def closed_because(alert: AlertLine) -> str:
-    """Why an alert was closed: a person's own words, or what its rule says in the reader's language."""
+    """Why an alert was closed: a person's own words, or in the reader's language what its rule or the plan says."""
+    if alert.closed_how == ClosedHow.PLAN:
+        return str(PLAN_CHANGED)
     if alert.closed_how == ClosedHow.EVIDENCE and alert.rule in EXPLAINED:
         return str(EXPLAINED[alert.rule])
     return alert.closed_why

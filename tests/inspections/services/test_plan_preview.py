@@ -124,9 +124,37 @@ def test_alerts_that_a_draft_would_close_and_raise_are_counted_and_come_true(sit
     plan, moved = install(draft=draft, based_on=draft.version, why="Proved elsewhere.", who=draft.changed_by, now=LATER)
     b.work_out(opening_ids=moved, now=LATER)
     assert open_rules(opening) == set()
+    closed = Alert.objects.get(opening=opening, rule="boarded-before-checked")
+    assert (closed.closed_how, "plan changed" in closed.closed_why) == ("plan", True)
     back = begin_draft(plan=draft.base, who=draft.changed_by, now=LATER)
     assert preview_draft(back).raised == {"boarded-before-checked": 1}
     assert plan.version == 2
+
+
+def test_after_a_change_of_plan_evidence_still_closes_by_its_own_name(site: Site) -> None:
+    """The version before would not find it either, so the plan has no part in it."""
+    opening, drywall = b.opening(site), b.crew(site, Trade.DRYWALL)
+    at = b.work_up_to(opening, "anchor")
+    boarded = b.check_in(drywall, opening, "board", at=at + HOUR)
+    draft = without(drafted(site), "flooring")
+    _plan, moved = install(draft=draft, based_on=draft.version, why="Not here.", who=draft.changed_by, now=LATER)
+    b.work_out(opening_ids=moved, now=LATER)
+    assert "boarded-before-checked" in open_rules(opening)
+    b.check_in(drywall, opening, "board", "void", about=boarded.pk, at=at + 2 * HOUR)
+    closed = Alert.objects.get(opening=opening, rule="boarded-before-checked")
+    assert closed.closed_how == "evidence"
+
+
+def test_an_alert_the_plan_closed_opens_again_with_the_plan_before(site: Site) -> None:
+    opening, drywall, chief = b.opening(site), b.crew(site, Trade.DRYWALL), b.supervisor(site)
+    at = b.work_up_to(opening, "anchor")
+    b.check_in(drywall, opening, "board", at=at + HOUR)
+    first = SequencePlan.objects.get(site=site, code="steel_stud", current=True)
+    for draft in (without(drafted(site), "trueness"), None):
+        again = draft or begin_draft(plan=first, who=chief, now=LATER + HOUR)
+        _plan, moved = install(draft=again, based_on=again.version, why="Tried.", who=chief, now=again.changed_at)
+        b.work_out(opening_ids=moved, now=again.changed_at)
+    assert "boarded-before-checked" in open_rules(opening)
 
 
 def test_the_preview_says_what_installing_then_does(site: Site) -> None:
