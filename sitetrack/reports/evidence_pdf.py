@@ -27,7 +27,8 @@ from sitetrack.reports.check_rows import item_rows
 from sitetrack.reports.names import said
 from sitetrack.reports.paper.blocks import SMALL, ScanCode, beside, heading, ruled, subheading, words
 from sitetrack.reports.paper.picture import Picture
-from sitetrack.reports.paper.sheet import TitleBlock, room, write_pdf
+from sitetrack.reports.paper.sheet import Sheets, TitleBlock, room
+from sitetrack.reports.steps import Steps, finished
 from sitetrack.reports.tables import Row
 from sitetrack.reports.words import VOCABULARIES
 
@@ -42,9 +43,15 @@ ITEM_SHARES = (0.22, 0.10, 0.10, 0.10, 0.10, 0.11, 0.27)
 
 
 def write_evidence_pdf(pack: Pack, path: Path, *, size: str, address: Address, now: datetime) -> int:
-    """Print a pack in the language and units of its site; returns the number of sheets.
+    """Print a pack in one go; see `evidence_steps`."""
+    return finished(evidence_steps(pack, path, size=size, address=address, now=now))
 
-    `address` tells where an opening's live record is, for the code to scan; `now` is said to be when it was made.
+
+def evidence_steps(pack: Pack, path: Path, *, size: str, address: Address, now: datetime) -> Steps[int]:
+    """Print a pack in the language and units of its site; the number of sheets at the end.
+
+    Tells (openings printed, openings in all) after each; broken off, it leaves no file. `address` tells where an
+    opening's live record is, for the code to scan; `now` is said to be when it was made.
     """
     site = pack.site
     with translation.override(site.language):
@@ -57,7 +64,14 @@ def write_evidence_pdf(pack: Pack, path: Path, *, size: str, address: Address, n
             language=site.language,
         )
         printer = _Printer(pack, size, address)
-        return write_pdf(path, size, block, [*printer.front(now), *printer.openings()])
+        sheets = Sheets(path, size, block)
+        sheets.add(list(printer.front(now)))
+    for place, each in enumerate(pack.openings):
+        with translation.override(site.language):  # not while whoever asked goes on
+            before = PageBreak() if place else CondPageBreak(printer.height / 2)
+            sheets.add([before, *printer.opening(each)])
+        yield place + 1, len(pack.openings)
+    return sheets.finish()
 
 
 def covered(pack: Pack) -> str:
@@ -114,12 +128,6 @@ class _Printer:
         yield words(_("Words between [ ] were written in letters this print has not; the JSON has them."), SMALL)
         if not checks:
             yield words(_("Nothing was checked here yet."))
-
-    def openings(self) -> Iterator[Flowable]:
-        """Every opening in its turn, each on a sheet of its own where it has checks."""
-        for place, each in enumerate(self.pack.openings):
-            yield PageBreak() if place else CondPageBreak(self.height / 2)
-            yield from self.opening(each)
 
     def opening(self, each: PackOpening) -> Iterator[Flowable]:
         """One opening: what it is, the drawing, its checks."""

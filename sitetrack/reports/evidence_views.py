@@ -20,10 +20,13 @@ from inspections.evidence.pack import Asked, Pack, gather_pack
 from openings.models import Site
 from sitetrack.kit.clock import now as read_clock
 from sitetrack.kit.problems import BadInput, FieldError, Problem
-from sitetrack.reports.evidence_pdf import pack_about, write_evidence_pdf
+from sitetrack.reports.evidence_pdf import evidence_steps, pack_about
+from sitetrack.reports.making_page import Watched, watched
 from sitetrack.reports.paper.sheet import SIZES
+from sitetrack.reports.steps import Steps, finished
 
 LONGEST = 60
+MANY_CHECKS = 60  # in a print, from which its making takes some seconds and is worth watching
 
 
 @require_safe
@@ -41,14 +44,22 @@ def evidence(request: HttpRequest, code: str, form: str) -> HttpResponseBase:
     except Problem as problem:
         context = {"site": site, "title": _("Evidence of checks"), "words": problem.detail}
         return render(request, "reports/refused.html", context, status=problem.status)
+    name = f"{site.code}-evidence-{now.astimezone(site.zone):%Y%m%d-%H%M}.{form}"
+
+    def address(opening: Any) -> str:
+        return request.build_absolute_uri(reverse("desk:opening", args=[site.code, opening.number]))
+
+    def printed(folder: Path) -> Steps[Path]:
+        yield from evidence_steps(pack, folder / name, size=size, address=address, now=now)
+        return folder / name
+
+    if form == "pdf" and sum(len(each.checks) for each in pack.openings) >= MANY_CHECKS:
+        title = f"{_('Evidence of checks')} · {site.name}"
+        return watched(Watched(title, printed, f"/s/{site.code}/evidence"), who=person, now=now)
     with tempfile.TemporaryDirectory(prefix="evidence-") as folder:
-        path = Path(folder) / f"{site.code}-evidence-{now.astimezone(site.zone):%Y%m%d-%H%M}.{form}"
+        path = Path(folder) / name
         if form == "pdf":
-
-            def address(opening: Any) -> str:
-                return request.build_absolute_uri(reverse("desk:opening", args=[site.code, opening.number]))
-
-            write_evidence_pdf(pack, path, size=size, address=address, now=now)
+            finished(printed(Path(folder)))
         else:
             with path.open("w", encoding="utf-8") as file:
                 write_evidence_json(pack, file, now=now)

@@ -9,6 +9,7 @@ from sitetrack.kit.jobs import enqueue
 from sitetrack.reports import mailing
 from sitetrack.reports.forecasting import make_forecast, sites_without_todays
 from sitetrack.reports.keeping import issue_status, weeks_owed
+from sitetrack.reports.making_page import forget_made
 from sitetrack.reports.week import parse_week
 
 
@@ -18,6 +19,7 @@ def weekly_status_due() -> None:
     for site in Site.objects.all():
         for week in weeks_owed(site, now()):
             enqueue(make_weekly_status, site.pk, str(week))
+    forget_made(now=now())
     enqueue(mail_out)
 
 

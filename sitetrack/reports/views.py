@@ -1,7 +1,7 @@
 """Downloads of the weekly status: the one issued where there is one, else made on the spot."""
 
 import tempfile
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import IO, Any
 
 from django.contrib.auth.decorators import login_required
@@ -18,9 +18,10 @@ from sitetrack.access.scope import membership_of
 from sitetrack.kit.clock import now
 from sitetrack.reports.edition import Edition, edition_of
 from sitetrack.reports.keeping import KeptFile, kept_file, kept_status
-from sitetrack.reports.making import Format, make_status, paper_size
-from sitetrack.reports.making_page import is_big, made_file, watched
+from sitetrack.reports.making import Format, make_status, paper_size, status_steps
+from sitetrack.reports.making_page import Watched, is_big, made_file, watched
 from sitetrack.reports.snapshot import clock_of
+from sitetrack.reports.steps import Steps
 from sitetrack.reports.week import Week, WeekError, parse_week
 
 READERS = {Role.SUPERVISOR, Role.INSPECTOR, Role.VIEWER}
@@ -43,7 +44,7 @@ def weekly_file(request: HttpRequest, code: str, week: str, form: Format) -> Htt
         edition = _edition(site, standing, request.GET.get("company", ""))
         wanted, kept = _wanted(site, week, form, edition)
         if kept is None and is_big(site):
-            return watched(site=site, week=parse_week(week), form=wanted, edition=edition, who=person, now=now())
+            return watched(_work(site, parse_week(week), wanted, edition), who=person, now=now())
         file, name = (kept.open(), kept.name) if kept else _made(site, parse_week(week), wanted, edition)
     except WeekError as error:
         return _refused(request, site, str(error), status=404)
@@ -73,6 +74,19 @@ def _wanted(site: Site, text: str, form: Format, edition: Edition | None) -> tup
     return form, kept_file(kept, form) if kept else None
 
 
+def _work(site: Site, week: Week, form: Format, edition: Edition | None) -> Watched:
+    """The making of a file, to be watched."""
+    asked_at = now()
+
+    def make(folder: Path) -> Steps[Path]:
+        made = yield from status_steps(
+            site=site, week=week, now=asked_at, folder=folder, formats=[form], edition=edition
+        )
+        return made.files[0]
+
+    return Watched(f"{_('Weekly status')} {week} · {site.name}", make, f"/s/{site.code}/weekly")
+
+
 def _made(site: Site, week: Week, form: Format, edition: Edition | None) -> tuple[IO[bytes], str]:
     """An open file made on the spot, and its name. It has lost its folder, and goes when it is closed."""
     with tempfile.TemporaryDirectory(prefix="weekly-") as folder:
@@ -85,10 +99,10 @@ def _made(site: Site, week: Week, form: Format, edition: Edition | None) -> tupl
 def made(request: HttpRequest, token: str) -> HttpResponseBase:
     """A file that was made while its person watched."""
     person: Any = request.user
-    path = made_file(token, person)
-    if path is None:
+    file = made_file(token, person)
+    if file is None:
         raise Http404("This link is not good any more. Make the file again.")
-    response = FileResponse(path.open("rb"), as_attachment=True, filename=path.name)
+    response = FileResponse(file, as_attachment=True, filename=PurePosixPath(file.name or "").name)
     response.headers["Cache-Control"] = "private, no-store"
     return response
 

@@ -35,10 +35,26 @@ def write_pdf(path: Path, size: str, block: TitleBlock, story: Sequence[Flowable
 
     The same story gives the same bytes: nothing of the clock or the machine gets in.
     """
-    ready_fonts()
-    document = _Document(str(path), size, block)
-    document.build(list(story), canvasmaker=_numbering(block))
-    return int(document.page)
+    sheets = Sheets(path, size, block)
+    sheets.add(story)
+    return sheets.finish()
+
+
+class Sheets:
+    """A document printed part by part; dropped before `finish`, it leaves no file."""
+
+    def __init__(self, path: Path, size: str, block: TitleBlock) -> None:
+        ready_fonts()
+        self._document = _Document(str(path), size, block)
+        self._document.begin(block)
+
+    def add(self, story: Sequence[Flowable]) -> None:
+        """Lay out a part of the story behind what is there."""
+        self._document.lay_out(list(story))
+
+    def finish(self) -> int:
+        """Write the file; returns the number of sheets."""
+        return self._document.end()
 
 
 def turned(way: str) -> Flowable:
@@ -61,6 +77,19 @@ class _Document(BaseDocTemplate):
         }
         super().__init__(path, pagesize=SIZES[size], invariant=1, creator="Sitetrack", **named)
         self.addPageTemplates([_template(way, size, block) for way in (PORTRAIT, LANDSCAPE)])
+
+    # The three parts of the library's `build`, which takes a whole story at once and can't be stopped in the middle.
+    def begin(self, block: TitleBlock) -> None:
+        self._startBuild(canvasmaker=_numbering(block))
+
+    def lay_out(self, flowables: list[Flowable]) -> None:
+        while flowables:
+            self.clean_hanging()
+            self.handle_flowable(flowables)
+
+    def end(self) -> int:
+        self._endBuild()
+        return int(self.page)
 
 
 def _template(way: str, size: str, block: TitleBlock) -> PageTemplate:
