@@ -15,8 +15,9 @@ from inspections.models import Alert, KeptAside, Mail, WebhookMessage
 from inspections.services.mutes import lift_mute, mute
 from inspections.services.webhooks import add_webhook, owe_test, stop_webhook
 from inspections.sync.push import Push, push
-from openings.models import IntakeDraft, Opening, ScheduleRevision, Site
+from openings.models import IntakeDraft, Opening, OpeningList, ScheduleRevision, Site
 from openings.services.drafts import hold_file
+from openings.services.lists import make_list
 from sitetrack.access.models import Membership, Person
 from sitetrack.access.roles import Role, Trade
 from sitetrack.kit.clock import now as read_clock
@@ -42,6 +43,11 @@ class Job:
         """What one of its crew is there."""
         return Membership.objects.filter(site=self.site, role=Role.CREW, ended_at=None).order_by("pk")[0]
 
+    @property
+    def listed(self) -> OpeningList:
+        """Openings picked for one errand."""
+        return OpeningList.objects.get(site=self.site)
+
     def url(self, name: str, *more: Any) -> str:
         """The address of one of the site's pages."""
         return reverse(name, args=[self.site.code, *more])
@@ -62,6 +68,7 @@ def a_job_with_everything(site: Site, folder: Path) -> Job:
     stray = make.push_item(here, "trueness", opening="B1-2041", note="north stack", readings=make.TWISTED_READINGS)
     push(batch=Push(crew, None, make.MONDAY, [stray]), now=make.MONDAY)
     make.device(site, crew)
+    make_list(site=site, picked=[here.pk, held.pk], who=chief, now=make.MONDAY)
     alert = _mutes(site, chief, here, held)
     _outside(site, chief)
     return Job(site, chief, here, *_schedules(site, chief, folder), KeptAside.objects.get(site=site), alert)
@@ -137,7 +144,7 @@ PAGES: dict[str, Callable[[Job], list[str]]] = {
     **_plain(
         "desk:today", "desk:kit", "desk:drift", "desk:progress", "desk:tolerances", "desk:schedule", "desk:weekly"
     ),
-    **_plain("desk:site-readings", "setup:phones", "setup:kept-aside", "labels:choose", "setup:mailing"),
+    **_plain("desk:site-readings", "setup:phones", "setup:kept-aside", "labels:choose", "setup:mailing", "desk:evidence"),
     "desk:find": lambda job: [job.url("desk:find") + "?number=B1"],
     "desk:floors": lambda job: [job.url("desk:floors")],
     "desk:floor": lambda job: [job.url("desk:floor", job.opening.floor_id) + q for q in ("", "?as=list")],
@@ -154,6 +161,11 @@ PAGES: dict[str, Callable[[Job], list[str]]] = {
     "desk:mute": lambda job: [job.url("desk:mute", job.alert.pk)],
     **_plain("desk:mutes", "desk:alert-mail", "setup:webhooks"),
     "desk:schedule-draft": lambda job: [job.url("desk:schedule-draft", job.draft.pk)],
+    **_plain("desk:schedule-by-hand", "desk:schedule-compare", "desk:schedule-openings", "desk:schedule-add"),
+    "desk:opening-edit": lambda job: [job.url("desk:opening-edit", job.opening.number)],
+    "desk:floor-plan": lambda job: [job.url("desk:floor-plan", job.opening.floor_id)],
+    "desk:list": lambda job: [job.url("desk:list", job.listed.pk)],
+    "desk:list-order": lambda job: [job.url("desk:list-order", job.listed.pk)],
     "setup:new-site": lambda job: [],  # for those who keep the server; its own tests look at it
     "setup:places": lambda job: [job.url("setup:places")],
     "setup:site": lambda job: [job.url("setup:site")],
@@ -168,6 +180,9 @@ ACTIONS = {
     "desk:acknowledge-chosen", "desk:unacknowledge-chosen", "desk:mute-lift", "desk:mute-back", "desk:mail-again",
     "setup:webhook-secret", "setup:webhook-stop", "setup:webhook-test", "setup:webhook-again",
     "desk:seen", "desk:unseen", "desk:forecast-again",
+    "desk:opening-listed", "desk:schedule-edit-undo", "desk:floor-pick", "desk:floor-positions",
+    "desk:floor-positions-back", "desk:floor-plan-send", "desk:floor-plan-page", "desk:floor-plan-scale",
+    "desk:floor-plan-away",
     "desk:check-in-undo", "setup:place-remove",
     "setup:building", "setup:building-new", "setup:floor", "setup:floor-new",
     "setup:plan-begin", "setup:plan-drop", "setup:plan-install", "setup:plan-remove",
@@ -181,11 +196,12 @@ ACTIONS = {
 }  # fmt: skip
 # What answers with a file or with figures.
 FILES = {
-    "desk:photo", "desk:photo-small", "desk:photo-full",
+    "desk:floor-picture", "desk:photo", "desk:photo-small", "desk:photo-full",
     "setup:changes-csv", "admin-door",
     "desk:kit-csv", "desk:schedule-progress", "labels:print", "reports:weekly-xlsx", "reports:weekly-csv",
     "reports:weekly-json", "reports:weekly-letter", "reports:weekly-a4", "reports:weekly-pdf", "reports:made",
     "reports:components", "reports:calendar", "reports:evidence-pdf", "reports:evidence-json",
+    "reports:components-csv", "reports:offline-verify",
 }  # fmt: skip
 # Tested with the phone, the API and the admin.
 ELSEWHERE = {"field", "api", "admin"}
