@@ -43,10 +43,10 @@ def whole(job: Site, settings: Any, tmp_path: Path) -> Job:
 def chromium(whole: Job) -> Iterator[Browser]:
     """Started after the data is made: while it runs, Django refuses the data base in this thread."""
     Person.objects.filter(pk=whole.chief.pk).update(is_staff=True, is_superuser=True)
-    session = signed_in(whole.chief)
+    session, addresses = signed_in(whole.chief), pages(whole)
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=LAUNCH)
-        browser.session = session  # type: ignore[attr-defined]
+        browser.session, browser.addresses = session, addresses  # type: ignore[attr-defined]
         yield browser
         browser.close()
 
@@ -74,7 +74,7 @@ def test_the_watch_hears_what_the_policy_forbids(chromium: Browser, live_server:
 def test_every_page_is_sound(chromium: Browser, live_server: Any, whole: Job, look: tuple[int, Any, str]) -> None:
     page, heard = watched(chromium, live_server.url, look)
     faults = []
-    for path in pages(whole):
+    for path in chromium.addresses:  # type: ignore[attr-defined]
         page.goto(live_server.url + path)
         found = Axe().run(page).response["violations"]
         faults += [(path, v["id"], v["nodes"][0]["html"][:120]) for v in found if v["impact"] in SERIOUS]
