@@ -13,6 +13,7 @@ METRICS_TOKEN         who sends it as a bearer token reads /metrics; without it 
 LOG_FORMAT            json: one object a line, the default in production; line: for a terminal
 LOG_LEVEL             of everything but the requests, which are told one line each in production
 WEBHOOK_ALLOW_PRIVATE hosts that webhooks may reach though private or plain, comma-separated
+KEEP_SENT_DAYS        and KEEP_FAILED_TRIES_DAYS, KEEP_DRAFTS_DAYS, KEEP_EXPIRED_DAYS: how long what has an end is kept
 EMAIL_HOST            and EMAIL_PORT, EMAIL_HOST_USER, EMAIL_HOST_PASSWORD, DEFAULT_FROM_EMAIL
 """
 
@@ -187,7 +188,10 @@ MEDIA_ROOT = DATA_DIR / "uploads"
 # and come with the package; every server serves its own, and whatever stands in front may keep them.
 STORAGES = {
     "default": (
-        {"BACKEND": "storages.backends.s3.S3Storage", "OPTIONS": {"bucket_name": STORAGE_BUCKET, "file_overwrite": False}}
+        {
+            "BACKEND": "storages.backends.s3.S3Storage",
+            "OPTIONS": {"bucket_name": STORAGE_BUCKET, "file_overwrite": False},
+        }
         if STORAGE_BUCKET
         else {"BACKEND": "sitetrack.kit.storage.WholeFileStorage"}
     ),
@@ -292,11 +296,19 @@ CELERY_BEAT_SCHEDULE = {
     "send-alerts": {"task": "inspections.tasks.send_alerts", "schedule": timedelta(minutes=1)},
     "post-webhooks": {"task": "inspections.tasks.post_webhooks", "schedule": timedelta(seconds=15)},
     "audit-projection": {"task": "inspections.tasks.audit_projection", "schedule": timedelta(days=1)},
+    "tidy-up": {"task": "sitetrack.operations.tasks.tidy_up", "schedule": timedelta(days=1)},
     "weekly-status": {"task": "sitetrack.reports.tasks.weekly_status_due", "schedule": timedelta(minutes=15)},
     # Asked every hour, made once a day on each site's own clock.
     "forecasts": {"task": "sitetrack.reports.tasks.forecasts_due", "schedule": timedelta(hours=1)},
 }
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat-schedule")
+
+# How long is kept what is asked for during days, not years (sitetrack/operations/retention.py); the record itself has
+# no end. Chosen here: long enough to find out why a mail did not come, short for what names people and addresses.
+KEEP_SENT_DAYS = int(os.environ.get("KEEP_SENT_DAYS", "60"))  # mails and webhook messages that went or were given up
+KEEP_FAILED_TRIES_DAYS = int(os.environ.get("KEEP_FAILED_TRIES_DAYS", "30"))  # sign-ins, failed ones above all
+KEEP_DRAFTS_DAYS = int(os.environ.get("KEEP_DRAFTS_DAYS", "30"))  # schedule files never taken in, plans never installed
+KEEP_EXPIRED_DAYS = int(os.environ.get("KEEP_EXPIRED_DAYS", "30"))  # invitations and codes that nobody came by
 
 METRICS_TOKEN = os.environ.get("METRICS_TOKEN", "")
 LOGGING = {

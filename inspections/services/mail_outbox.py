@@ -28,7 +28,6 @@ MOST_AT_ONCE = 200
 CLAIMED_FOR = timedelta(minutes=5)
 # A server that hangs holds the worker for EMAIL_TIMEOUT each time; after so many the rest waits for the next run.
 MOST_BROKEN_OFF = 3
-KEPT_FOR = timedelta(days=60)
 log = logging.getLogger(__name__)
 
 Compose = Callable[[Mail, datetime], EmailMessage | None]
@@ -83,11 +82,6 @@ def send_mail_again(*, mail: Mail, who: Person, now: datetime) -> Mail:
     mail.save(update_fields=["state", "tries", "owed_at", "next_try_at", "settled_at"])
     record_change(site=mail.site, who=who, now=now, kind=Kind.MAILING, act=Act.SENT, about=mail.address)
     return mail
-
-
-def forget_old_mails(*, now: datetime) -> None:
-    """Drop what was settled long ago: addresses are personal, and whether a mail went is asked for days only."""
-    Mail.objects.filter(settled_at__lt=now - KEPT_FOR).delete()
 
 
 def _settle(mail: Mail, state: SendState, now: datetime, error: str = "") -> None:

@@ -17,7 +17,7 @@ from inspections.models.mails import SendState, Wish
 from inspections.models.mutes import muted_at
 from inspections.selectors.alerts import raised_between
 from inspections.services.alert_mails import mail_of_critical, mail_of_day
-from inspections.services.mail_outbox import Compose, forget_old_mails, send_mails
+from inspections.services.mail_outbox import Compose, send_mails
 from inspections.services.mail_wishes import Told, people_of
 from openings.models import Site
 from openings.services.changes import lock_site
@@ -38,7 +38,6 @@ def send_alerts(*, now: datetime) -> int:
         return 0
     owe_critical(now=now)
     owe_days(now=now)
-    forget_old_mails(now=now)
     return send_mails(compose=COMPOSE, now=now)
 
 

@@ -67,8 +67,3 @@ def count_try(patience: Patience, whose: str, now: datetime) -> None:
 def forget_tries(patience: Patience, whose: str) -> None:
     """It was right: what went wrong before counts no more."""
     FailedTry.objects.filter(subject=patience.subject(whose)).delete()
-
-
-def clear_old_tries(*, now: datetime) -> int:
-    """Clear away what counts for nobody any more; called with the sweep of each day."""
-    return int(FailedTry.objects.filter(at__lte=now - timedelta(days=2)).delete()[0])
