@@ -5,6 +5,7 @@ from django.urls import include, path
 from sitetrack.desk import (
     drift_pages,
     entrance,
+    evidence_pages,
     key_pages,
     kit_pages,
     progress_pages,
@@ -37,4 +38,5 @@ urlpatterns = [
     path("s/<slug:code>/progress", progress_pages.progress, name="progress"),
     path("s/<slug:code>/progress/again", progress_pages.forecast_again, name="forecast-again"),
     path("s/<slug:code>/weekly", weekly_pages.weekly, name="weekly"),
+    path("s/<slug:code>/evidence", evidence_pages.evidence, name="evidence"),
 ]

@@ -20,6 +20,7 @@ from inspections.evidence.pack import Asked, Pack, gather_pack
 from openings.models import Site
 from sitetrack.kit.clock import now as read_clock
 from sitetrack.kit.problems import BadInput, FieldError, Problem
+from sitetrack.reports import offline_verify
 from sitetrack.reports.evidence_pdf import evidence_steps, pack_about
 from sitetrack.reports.making_page import Watched, watched
 from sitetrack.reports.paper.sheet import SIZES
@@ -67,6 +68,14 @@ def evidence(request: HttpRequest, code: str, form: str) -> HttpResponseBase:
         response = FileResponse(path.open("rb"), as_attachment=True, filename=path.name)
     response.headers["Cache-Control"] = "private, no-store"
     return response
+
+
+@require_safe
+@login_required
+def offline_script(request: HttpRequest) -> HttpResponseBase:
+    """The page of code that proves a pack's JSON without this program."""
+    script = Path(offline_verify.__file__)
+    return FileResponse(script.open("rb"), as_attachment=True, filename=script.name, content_type="text/x-python")
 
 
 def write_evidence_json(pack: Pack, file: IO[str], *, now: datetime) -> None:

@@ -144,7 +144,8 @@ PAGES: dict[str, Callable[[Job], list[str]]] = {
     **_plain(
         "desk:today", "desk:kit", "desk:drift", "desk:progress", "desk:tolerances", "desk:schedule", "desk:weekly"
     ),
-    **_plain("desk:site-readings", "setup:phones", "setup:kept-aside", "labels:choose", "setup:mailing", "desk:evidence"),
+    **_plain("desk:site-readings", "setup:phones", "setup:kept-aside", "labels:choose"),
+    **_plain("setup:mailing", "desk:evidence"),
     "desk:find": lambda job: [job.url("desk:find") + "?number=B1"],
     "desk:floors": lambda job: [job.url("desk:floors")],
     "desk:floor": lambda job: [job.url("desk:floor", job.opening.floor_id) + q for q in ("", "?as=list")],

@@ -1,5 +1,6 @@
 """What is handed on. Outside checks: icalendar parses the feed, openpyxl opens the sheet, ifcopenshell the model."""
 
+import csv
 import io
 from datetime import UTC, date, datetime, timedelta
 
@@ -217,3 +218,19 @@ def test_a_plan_that_calls_its_stages_otherwise_hands_over_the_same(tmp_path):
     assert (told["CheckedTrue"], told["FrameSetOn"]) == (True, rows["101"])
     (due,) = [day for day in days_of(site, make.inspector(site), AFTER) if day.key.startswith("floor")]
     assert due.notes == "2 openings not proved yet"  # the second check of the first is still to come
+
+
+@pytest.mark.django_db
+def test_components_as_csv_say_the_same_as_the_workbook_and_run_nothing(tmp_path):
+    story = job()
+    Opening.objects.filter(pk=story.done.pk).update(mark=HOSTILE)
+    client = Client()
+    client.force_login(story.inspector)
+    text = b"".join(client.get(reverse("reports:components-csv", args=[story.site.code]))).decode("utf-8-sig")
+    rows = list(csv.DictReader(io.StringIO(text, newline="")))
+    assert next(row["TypeName"] for row in rows if row["Name"] == "101") == f"'{HOSTILE}"
+    told = [{name: value.removeprefix("'") for name, value in row.items()} for row in rows]
+    now = datetime.fromisoformat(rows[0]["CreatedOn"]).replace(tzinfo=story.site.zone)
+    assert told == list(component_rows(story.site, now))
+    client.force_login(story.crew)
+    assert client.get(reverse("reports:components-csv", args=[story.site.code])).status_code == 404

@@ -4,6 +4,7 @@ The columns are those of the Component sheet in a published COBie 2 sample file,
 as the practice of the standard is.
 """
 
+import csv
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
@@ -15,7 +16,7 @@ from inspections.models import Progress
 from openings.models import Opening, Site
 from openings.sequence.stage import Mark
 from sitetrack.kit.clock import from_ms
-from sitetrack.reports.cells import clean, cut
+from sitetrack.reports.cells import clean, cut, disarmed
 from sitetrack.reports.handover.marked import is_done, standings
 
 COLUMNS = (
@@ -58,6 +59,15 @@ def installed_on(progress: Progress, plan_id: UUID, site: Site) -> str:
     if None in since:
         return ""
     return from_ms(max(since)).astimezone(site.zone).date().isoformat()
+
+
+def write_components_csv(site: Site, path: Path, *, now: datetime) -> None:
+    """Write the rows as CSV (RFC 4180), streamed; a text that a spreadsheet would run has a ' before it."""
+    with path.open("w", encoding="utf-8-sig", newline="") as file:
+        writer = csv.writer(file, lineterminator="\r\n")
+        writer.writerow(COLUMNS)
+        for row in component_rows(site, now):
+            writer.writerow([disarmed(row[column]) for column in COLUMNS])
 
 
 def write_components(site: Site, path: Path, *, now: datetime) -> None:

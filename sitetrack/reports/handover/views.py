@@ -18,7 +18,7 @@ from sitetrack.kit.clock import now as read_clock
 from sitetrack.reports.handover.calendar_days import days_of
 from sitetrack.reports.handover.calendar_file import calendar_lines
 from sitetrack.reports.handover.calendar_keys import calendar_of, new_calendar_key
-from sitetrack.reports.handover.component_rows import write_components
+from sitetrack.reports.handover.component_rows import write_components, write_components_csv
 
 
 @require_safe
@@ -50,7 +50,7 @@ def make_calendar_key(request: HttpRequest, code: str) -> HttpResponse:
 
 @require_safe
 @login_required
-def components(request: HttpRequest, code: str) -> HttpResponseBase:
+def components(request: HttpRequest, code: str, form: str) -> HttpResponseBase:
     """The frames as components for the hand-over; for those who see the whole site."""
     site = _site(request, code)
     person: Any = request.user
@@ -59,8 +59,9 @@ def components(request: HttpRequest, code: str) -> HttpResponseBase:
         raise Http404("Not for crews.")
     now = read_clock()
     with tempfile.TemporaryDirectory(prefix="components-") as folder:
-        path = Path(folder) / f"{site.code}-components-{now.astimezone(site.zone):%Y%m%d}.xlsx"
-        write_components(site, path, now=now)
+        path = Path(folder) / f"{site.code}-components-{now.astimezone(site.zone):%Y%m%d}.{form}"
+        write = write_components_csv if form == "csv" else write_components
+        write(site, path, now=now)
         response = FileResponse(path.open("rb"), as_attachment=True, filename=path.name)
     response.headers["Cache-Control"] = "private, no-store"
     return response
