@@ -114,3 +114,7 @@ class KeptAside(ReceivedItem):
         ordering = ["id"]
         verbose_name_plural = "kept aside"
         indexes = [models.Index(fields=["site", "settled"])]
+
+    def __str__(self) -> str:
+        said = self.payload if isinstance(self.payload, dict) else {}
+        return f"{said.get('opening', '?')}, {said.get('stage', '?')}"[:100]

@@ -14,10 +14,11 @@ from inspections.trueness.profile import ToleranceProfile
 from inspections.trueness.profile_changes import change_profile
 from openings.models import Site
 from sitetrack.access.models import Person
-from sitetrack.access.roles import Role
-from sitetrack.access.scope import membership_of
+from sitetrack.access.models.changes import Act, Kind
+from sitetrack.access.rights import Right, must
+from sitetrack.access.services.trail import differing, record_change
 from sitetrack.kit.lengths import UnitSystem
-from sitetrack.kit.problems import BadInput, Conflict, FieldError, Forbidden
+from sitetrack.kit.problems import BadInput, Conflict, FieldError
 
 
 def current_profile(site: Site, now: datetime) -> StoredProfile:
@@ -62,9 +63,7 @@ def set_profile(
     `changes` are settings by name, a limit as written ("1/8"), None for what is published; `said_in` is where the
     site's documents say so; `based_on` the version that was looked at. Raises `Forbidden`, `Conflict`, `BadInput`.
     """
-    membership = membership_of(who, site.pk)
-    if membership is None or membership.role != Role.SUPERVISOR:
-        raise Forbidden(_("The tolerances of a site are set by its supervisor."))
+    must(who, site.pk, Right.SET_TOLERANCES)
     # The site's row is locked, so that of two changes at once the second sees the first instead of its number.
     Site.objects.select_for_update().get(pk=site.pk)
     current = current_profile(site, now)
@@ -84,6 +83,17 @@ def set_profile(
         raise BadInput(str(error), errors=[field]) from error
     if after == before:
         return current
-    return StoredProfile.objects.create(
+    made = StoredProfile.objects.create(
         site=site, version=current.version + 1, data=after.to_dict(), made_at=now, made_by=who
     )
+    record_change(
+        site=site, who=who, now=now, kind=Kind.PROFILE, act=Act.CHANGED, about=f"version {made.version}",
+        differences=differing(_told(before), _told(after)) | ({"source": ("", said_in)} if said_in else {}),
+    )  # fmt: skip
+    return made
+
+
+def _told(profile: ToleranceProfile) -> dict[str, object]:
+    """Its settings by name, limits as value and unit."""
+    told = profile.to_dict()
+    return {name: f"{v['value']} {v['unit']}" if isinstance(v, dict) else v for name, v in told.items()}

@@ -16,9 +16,10 @@ from inspections.services.reports import Sender
 from inspections.sync.items import read_item
 from openings.models import Opening
 from sitetrack.access.models import Membership, Person
-from sitetrack.access.roles import Role
-from sitetrack.access.scope import membership_of
-from sitetrack.kit.problems import BadInput, Conflict, FieldError, Forbidden, NotFound
+from sitetrack.access.models.changes import Act, Kind
+from sitetrack.access.rights import Right, must
+from sitetrack.access.services.trail import record_change
+from sitetrack.kit.problems import BadInput, Conflict, FieldError, NotFound
 from sitetrack.kit.undoing import must_be_ones_own_and_recent
 
 LONGEST_REASON = 300
@@ -42,6 +43,7 @@ def place_kept_aside(*, item: KeptAside, opening: Opening, stage: str, who: Pers
     report = replace(read_item(item.payload).report, opening=opening.number, stage=stage, digest=item.content_digest)
     check_in = record_placed(item=item, report=report, sender=_sender(item), now=now)
     _settle(item, KeptAside.Settled.PLACED, who, f"{opening.number}, {stage}", now)
+    _record(item, who, now, Act.PLACED, {"opening": opening.number, "stage": stage})
     return check_in
 
 
@@ -59,6 +61,7 @@ def discard_kept_aside(*, item: KeptAside, who: Person, why: str, now: datetime)
     if (item.settled, item.settled_why) == (KeptAside.Settled.DISCARDED, why):
         return item
     _must_wait(item)
+    _record(item, who, now, Act.DISCARDED, {"reason": why})
     return _settle(item, KeptAside.Settled.DISCARDED, who, why, now)
 
 
@@ -71,6 +74,7 @@ def take_back_discarding(*, item: KeptAside, who: Person, now: datetime) -> Kept
     item = _lock(item.pk, who)
     discarded_at = item.settled_at if item.settled == KeptAside.Settled.DISCARDED else None
     must_be_ones_own_and_recent(done_by=item.settled_by, done_at=discarded_at, who=who, now=now)
+    _record(item, who, now, Act.RESTORED, {})
     return _settle(item, "", None, "", None)
 
 
@@ -80,9 +84,7 @@ def _lock(key: UUID, who: Person) -> KeptAside:
         .select_related("site", "person", "company", "device")
         .get(pk=key)
     )
-    standing = membership_of(who, item.site_id)
-    if standing is None or standing.role != Role.SUPERVISOR:
-        raise Forbidden(_("Items kept aside are settled by a supervisor of the site."))
+    must(who, item.site_id, Right.SETTLE_KEPT_ASIDE)
     return item
 
 
@@ -103,6 +105,13 @@ def _sender(item: KeptAside) -> Sender:
     trades = latest.trades if latest else []
     standing = Membership(site=item.site, person=item.person, company=item.company, role=item.role, trades=trades)
     return Sender(item.person, standing, item.device)
+
+
+def _record(item: KeptAside, who: Person, now: datetime, act: Act, said: dict[str, str]) -> None:
+    record_change(
+        site=item.site_id, who=who, now=now, kind=Kind.KEPT_ASIDE, act=act, about=item,
+        differences={"reported by": ("", item.person)} | {name: ("", text) for name, text in said.items()},
+    )  # fmt: skip
 
 
 def _settle(item: KeptAside, settled: str, who: Person | None, why: str, now: datetime | None) -> KeptAside:

@@ -18,7 +18,9 @@ from django.utils.translation import gettext as _
 from openings.models import Floor, FloorPlan, Opening, Site
 from openings.services.positions import Spot, move_openings
 from sitetrack.access.models import Person
+from sitetrack.access.models.changes import Act, Kind
 from sitetrack.access.rights import Right, must
+from sitetrack.access.services.trail import differing, facts_of, record_change
 from sitetrack.kit.ids import new_id
 from sitetrack.kit.lengths import Length, from_mm
 from sitetrack.kit.pdf_pages import drawn_page, is_pdf
@@ -89,6 +91,7 @@ def put_to_scale(*, plan: FloorPlan, scale: Scale, who: Person, now: datetime) -
     plan = FloorPlan.objects.select_related("site", "floor").get(pk=plan.pk)
     metres_per_px = _metres_per_px(plan, scale)
     spots = _spots_in_px(plan) if scale.with_openings and plan.metres_per_px else {}
+    before = facts_of(plan, "distance", "metres_per_px", "left", "bottom")
     plan.first_x, plan.first_y = scale.first
     plan.second_x, plan.second_y = scale.second
     plan.distance, plan.metres_per_px = scale.distance, metres_per_px
@@ -96,6 +99,10 @@ def put_to_scale(*, plan: FloorPlan, scale: Scale, who: Person, now: datetime) -
         plan.left, plan.bottom = _corner_from(plan, scale.opening, metres_per_px)
     plan.set_at, plan.set_by = now, who
     plan.save()
+    record_change(
+        site=plan.site_id, who=who, now=now, kind=Kind.FLOOR_PLAN, act=Act.CHANGED, about=str(plan.floor),
+        differences=differing(before, facts_of(plan, *before)),
+    )  # fmt: skip
     move_openings(
         floor=plan.floor,
         spots={opening: metres_of(plan, x, y) for opening, (x, y) in spots.items()},
@@ -106,11 +113,15 @@ def put_to_scale(*, plan: FloorPlan, scale: Scale, who: Person, now: datetime) -
 
 
 @transaction.atomic
-def take_plan_away(*, plan: FloorPlan, who: Person) -> None:
+def take_plan_away(*, plan: FloorPlan, who: Person, now: datetime) -> None:
     """Take the plan's picture away; openings keep their positions. Raises Forbidden."""
     must(who, plan.site_id, Right.CHANGE_SCHEDULE)
     _drop_later(plan.picture, plan.pdf)
     plan.delete()
+    record_change(
+        site=plan.site_id, who=who, now=now, kind=Kind.FLOOR_PLAN, act=Act.REMOVED, about=str(plan.floor),
+        differences={"file": (plan.file_name, "")},
+    )  # fmt: skip
 
 
 def metres_of(plan: FloorPlan, x: float, y: float) -> Spot:
@@ -161,6 +172,7 @@ def _keep(floor: Floor, drawn: Picture, upload: Upload, pages: int, by: tuple[Pe
         Site.objects.select_for_update().get(pk=floor.site_id)
         before = FloorPlan.objects.filter(pk=floor.pk).first()
         plan = before or FloorPlan(floor=floor, site=floor.site)
+        facts = facts_of(before, "file_name", "page", "digest") if before else {}
         if before:
             _drop_later(before.picture, before.pdf)
         if (plan.width, plan.height) != (drawn.width, drawn.height):
@@ -175,6 +187,10 @@ def _keep(floor: Floor, drawn: Picture, upload: Upload, pages: int, by: tuple[Pe
         else:
             plan.pdf = ""
         plan.save()
+        record_change(
+            site=plan.site_id, who=by[0], now=by[1], kind=Kind.FLOOR_PLAN, act=Act.CHANGED if before else Act.ADDED,
+            about=str(floor), differences=differing(facts, facts_of(plan, "file_name", "page", "digest")),
+        )  # fmt: skip
         return plan
 
 

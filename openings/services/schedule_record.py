@@ -9,6 +9,8 @@ from openings.models import Opening, ScheduleChange, ScheduleRevision, Site
 from openings.selectors.facts import SIMPLE_FACTS, Difference, is_unknown, shown
 from openings.services.changes import mark_dirty, next_numbers
 from sitetrack.access.models import Person
+from sitetrack.access.models.changes import Act, Kind
+from sitetrack.access.services.trail import record_change
 from sitetrack.kit.lengths import Length, UnitSystem
 
 LONGEST_SHOWN = 4000
@@ -57,12 +59,50 @@ def record_changes(
     Opening.objects.bulk_create(others, update_conflicts=True, unique_fields=["id"], update_fields=WRITTEN)
     ScheduleChange.objects.bulk_create(row for change in changes for row in _rows(site, change, revision, who, now))
     mark_dirty(site.pk, [change.opening.pk for change in changes], now)
+    if revision is None:
+        _tell_trail(site, changes, who, now)
+
+
+ACTS = {
+    ScheduleChange.Kind.ADDED: Act.ADDED,
+    ScheduleChange.Kind.CHANGED: Act.CHANGED,
+    ScheduleChange.Kind.MISSING: Act.REMOVED,
+    ScheduleChange.Kind.BACK: Act.RESTORED,
+}
+
+
+def _tell_trail(site: Site, changes: Sequence[Change], who: Person, now: datetime) -> None:
+    """One act by hand is one row of the audit trail; fact by fact it stands in the record of the openings.
+
+    What a revision brings is told once, by whoever takes it in.
+    """
+    first = changes[0]
+    if len(changes) == 1:
+        about: Opening | str = first.opening
+        units = _units(site)
+        differences = {
+            each.field: (shown(each.field, each.before, units), shown(each.field, each.after, units))
+            for each in first.differences
+        }
+    else:
+        about = f"{len(changes)} openings"
+        fields = sorted({each.field for change in changes for each in change.differences})
+        differences = {"openings": ("", ", ".join(change.opening.number for change in changes))}
+        if fields:
+            differences["facts"] = ("", ", ".join(fields))
+    record_change(
+        site=site, who=who, now=now, kind=Kind.OPENING, act=ACTS[first.kind], about=about, differences=differences
+    )
+
+
+def _units(site: Site) -> UnitSystem:
+    return "metric" if site.units == Site.Units.METRIC else "imperial"
 
 
 def _rows(
     site: Site, change: Change, revision: ScheduleRevision | None, who: Person, now: datetime
 ) -> Iterable[ScheduleChange]:
-    units: UnitSystem = "metric" if site.units == Site.Units.METRIC else "imperial"
+    units = _units(site)
 
     def row(
         kind: ScheduleChange.Kind, field: str = "", before: str = "", after: str = "", was: Any = None

@@ -16,9 +16,10 @@ from openings.services.places import Places, Walls
 from openings.services.schedule_record import Change, record_changes, set_facts
 from openings.services.walk import Spot, walking_order
 from sitetrack.access.models import Person
-from sitetrack.access.roles import Role
-from sitetrack.access.scope import membership_of
-from sitetrack.kit.problems import Conflict, Forbidden
+from sitetrack.access.models.changes import Act, Kind
+from sitetrack.access.rights import Right, must
+from sitetrack.access.services.trail import record_change
+from sitetrack.kit.problems import Conflict
 
 Progress = Callable[[int, int], None]
 
@@ -71,14 +72,17 @@ def take_in(
             site=site, headings_digest=schedule.headings_digest,
             defaults={"mapping": schedule.settled, "changed_at": now},
         )  # fmt: skip
+    counts = {outcome: ("", getattr(revision, outcome)) for outcome in ("added", "changed", "missing", "refused")}
+    record_change(
+        site=site, who=who, now=now, kind=Kind.SCHEDULE, act=Act.TAKEN_IN, about=revision,
+        differences={"file": ("", revision.file_name)} | counts,
+    )  # fmt: skip
     return revision
 
 
 def check_may_change_schedule(site: Site, who: Person) -> None:
     """Raise Forbidden unless the person supervises the site."""
-    standing = membership_of(who, site.pk)
-    if standing is None or standing.role != Role.SUPERVISOR:
-        raise Forbidden(_("Only a supervisor of %(site)s changes its schedule.") % {"site": site.name})
+    must(who, site.pk, Right.CHANGE_SCHEDULE)
 
 
 class _TakingIn:

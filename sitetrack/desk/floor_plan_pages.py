@@ -120,7 +120,7 @@ def take_away(request: HttpRequest, desk: Desk, floor_id: UUID) -> HttpResponse:
     """Take the picture away."""
     here = floor_of(desk, floor_id)
     try:
-        take_plan_away(plan=_plan_or_404(here), who=desk.person)
+        take_plan_away(plan=_plan_or_404(here), who=desk.person, now=desk.now)
     except Problem as problem:
         return plan_page(request, desk, here, step="picture", refused=problem.detail, status=problem.status)
     told(request, _("The picture was taken away; the openings keep their positions."))

@@ -30,7 +30,6 @@ def mail_server(settings: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     """Mails are taken into a list; what is sent aside is sent before the answer, so that tests can look."""
     settings.EMAIL_HOST = "mail.example"
     monkeypatch.setattr("sitetrack.desk.invited_pages.send_aside", account_mails.send_now)
-    return
 
 
 def link_in(text: str) -> str:

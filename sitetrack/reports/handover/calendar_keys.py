@@ -8,7 +8,9 @@ from django.db import transaction
 
 from openings.models import Site
 from sitetrack.access.models import Person
+from sitetrack.access.models.changes import Act, Kind
 from sitetrack.access.scope import membership_of
+from sitetrack.access.services.trail import record_change
 from sitetrack.kit.problems import Forbidden
 from sitetrack.reports.models import CalendarKey
 
@@ -20,6 +22,7 @@ def new_calendar_key(*, site: Site, who: Person, now: datetime) -> str:
         raise Forbidden("You have no role on this site.")
     key = secrets.token_urlsafe(32)
     CalendarKey.objects.update_or_create(site=site, person=who, defaults={"digest": _digest(key), "made_at": now})
+    record_change(site=site, who=who, now=now, kind=Kind.CALENDAR, act=Act.ADDED, about=who)
     return key
 
 
