@@ -8,7 +8,7 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_POST
 
 from inspections.models.checkins import Action, Outcome
 from inspections.models.progress import StageState
@@ -32,7 +32,6 @@ from sitetrack.desk.told import Undo, told, undone
 from sitetrack.kit.jobs import enqueue
 from sitetrack.kit.problems import Problem
 
-MOST_FOUND = 50
 REPORTED_ANYWHERE = {
     Action.NOTE: BUTTONS[Action.NOTE],
     Action.HOLD: BUTTONS[Action.HOLD],
@@ -192,15 +191,3 @@ def _asked(sheet: OpeningSheet, form: CheckInForm | None) -> dict[str, Any]:
 
 def _address(desk: Desk, here: Opening) -> str:
     return reverse("desk:opening", kwargs={"code": desk.site.code, "number": here.number})
-
-
-@require_safe
-@site_page
-def find(request: HttpRequest, desk: Desk) -> HttpResponse:
-    """Go to the opening of a number, or list those whose number holds what was typed."""
-    wanted = request.GET.get("number", "").strip()[:40]
-    if wanted and (exact := find_opening(desk.site, desk.person, wanted)):
-        return redirect(_address(desk, exact))
-    openings = Opening.objects.visible_to(desk.person).filter(site=desk.site, number__icontains=wanted)
-    found = list(openings.select_related("floor")[:MOST_FOUND]) if wanted else []
-    return draw(request, desk, OPENING, "desk/find.html", {"wanted": wanted, "found": found, "most": MOST_FOUND})

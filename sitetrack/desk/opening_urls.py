@@ -5,10 +5,10 @@ A number may hold a stroke, as in 101A/B, so what stands behind a number comes b
 
 from django.urls import path
 
-from sitetrack.desk import opening_pages, photo_pages, reading_table_pages, takeoff_pages
+from sitetrack.desk import find_pages, opening_pages, photo_pages, reading_table_pages, takeoff_pages
 
 urlpatterns = [
-    path("s/<slug:code>/find", opening_pages.find, name="find"),
+    path("s/<slug:code>/find", find_pages.find, name="find"),
     path("s/<slug:code>/check-ins/<uuid:check_in_id>/undo", opening_pages.undo, name="check-in-undo"),
     path("s/<slug:code>/photos/<slug:digest>", photo_pages.photo, name="photo"),
     path("s/<slug:code>/photos/<slug:digest>/small", photo_pages.small, name="photo-small"),

@@ -89,3 +89,21 @@ def test_keys_find_walk_and_explain_themselves(today: Page) -> None:
     today.get_by_role("button", name="Done").click()
     today.keyboard.press("/")
     expect(today.locator("#find")).not_to_be_focused()
+
+
+def test_what_is_found_is_walked_by_keys(today: Page, job: Site) -> None:
+    for number in ("C-1", "C-2"):
+        make.opening(job, number, room_to="Linen store")
+    today.keyboard.press("/")
+    today.keyboard.type("linen")
+    today.keyboard.press("Enter")
+    today.wait_for_url("**/find?*")
+    today.keyboard.press("/")
+    today.keyboard.press("ArrowDown")
+    expect(today.get_by_role("link", name="C-1")).to_be_focused()
+    today.keyboard.press("ArrowUp")
+    expect(today.locator("#find")).to_be_focused()
+    today.keyboard.press("ArrowDown")
+    today.keyboard.press("j")
+    today.keyboard.press("Enter")
+    today.wait_for_url("**/openings/C-2")

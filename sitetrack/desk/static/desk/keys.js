@@ -12,7 +12,10 @@ function keep(on) {
   try { localStorage.setItem("keys", on ? "on" : "off"); } catch { /* kept for this page only */ }
 }
 
-const stops = () => [...document.querySelectorAll("main a.target, main .ruled th a")].filter((link) => link.offsetParent);
+const STOPS = "main a.target, main .ruled th a, main .list-mark";
+const stops = () => [...document.querySelectorAll(STOPS)].filter((link) => link.offsetParent);
+const field = document.getElementById("find");
+const hits = () => [...document.querySelectorAll(".found .list-mark")];
 
 /** To the next stop from where one is: the focus, or the first that can be seen. */
 function step(by) {
@@ -26,7 +29,7 @@ function step(by) {
 const press = (rel) => document.querySelector(`main a[rel~="${rel}"]`)?.click();
 
 const ACTS = {
-  "/": () => document.getElementById("find")?.select(),
+  "/": () => field?.select(),
   "?": () => dialog?.showModal(),
   j: () => step(1),
   k: () => step(-1),
@@ -43,6 +46,17 @@ document.addEventListener("keydown", (event) => {
   event.preventDefault();
   act();
 });
+
+// From the search down into what it found, and back up: arrows in a search field write nothing.
+document.addEventListener("keydown", (event) => {
+  if (event.ctrlKey || event.altKey || event.metaKey || event.defaultPrevented) return;
+  const [first] = hits();
+  if (!first) return;
+  if (event.key === "ArrowDown" && [field, document.body].includes(event.target)) first.focus();
+  else if (event.key === "ArrowUp" && event.target === first) field.focus();
+  else return;
+  event.preventDefault();
+}, { capture: true });
 
 if (switched) {
   switched.checked = kept();
