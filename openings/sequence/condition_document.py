@@ -17,12 +17,16 @@ from openings.sequence.conditions import (
     Value,
     questions,
 )
-
-FORMS = '{"attr": ..., "is"|"in"|"above"|"known": ...}, {"all": [...]}, {"any": [...]} or {"not": {...}}'
+from openings.sequence.fault_words import say
+from openings.sequence.reading_words import CONDITION_FAULTS, FORMS, expected_of
 
 
 class ConditionError(ValueError):
-    """A condition that cannot be read; the message says what was read and what was expected."""
+    """A condition that cannot be read; `said` tells what was read and what was expected."""
+
+    def __init__(self, kind: str, **told: object) -> None:
+        self.said = say(CONDITION_FAULTS, kind, **told)
+        super().__init__(self.said.en)
 
 
 def read_condition(document: object) -> Condition:
@@ -33,7 +37,7 @@ def read_condition(document: object) -> Condition:
     condition = _read(document, depth=1)
     asked = sum(1 for _ in questions(condition))
     if asked > MOST_QUESTIONS:
-        raise ConditionError(f"asks {asked} questions, expected at most {MOST_QUESTIONS}: make it simpler")
+        raise ConditionError("too many questions", asked=asked, most=MOST_QUESTIONS)
     return condition
 
 
@@ -62,7 +66,7 @@ def write_condition(condition: Condition) -> dict[str, object]:
 
 def _read(document: object, depth: int) -> Condition:
     if depth > DEEPEST_NESTING:
-        raise ConditionError(f"is nested more than {DEEPEST_NESTING} deep: make it simpler")
+        raise ConditionError("too deep", most=DEEPEST_NESTING)
     match document:
         case {"attr": str(name), **test} if len(test) == 1:
             return _read_question(name, test)
@@ -72,13 +76,13 @@ def _read(document: object, depth: int) -> Condition:
             return AnyOf(tuple(_read(part, depth + 1) for part in parts))
         case {"not": part, **rest} if not rest:
             return Not(_read(part, depth + 1))
-    raise ConditionError(f"reads {document!r}, expected {FORMS}")
+    raise ConditionError("no form", read=repr(document), forms=FORMS)
 
 
 def _read_question(name: str, test: Mapping[object, object]) -> Condition:
     attribute = ATTRIBUTES.get(name)
     if attribute is None:
-        raise ConditionError(f"asks about {name!r}, expected one of {', '.join(ATTRIBUTES)}")
+        raise ConditionError("no attribute", name=repr(name), names=", ".join(ATTRIBUTES))
     match test:
         case {"is": value}:
             return OneOf(name, (_value(name, value),))
@@ -88,10 +92,11 @@ def _read_question(name: str, test: Mapping[object, object]) -> Condition:
             return Above(name, limit)
         case {"known": bool(wanted)}:
             return Known(name, wanted)
-    raise ConditionError(f"asks {dict(test)!r} of {name!r}, which is {attribute.expected}; expected {FORMS}")
+    told = {"read": repr(dict(test)), "name": repr(name), "expected": expected_of(name)}
+    raise ConditionError("no question", **told, forms=FORMS)
 
 
 def _value(name: str, value: object) -> Value:
     if isinstance(value, str | int | float) and ATTRIBUTES[name].takes(value):
         return value
-    raise ConditionError(f"compares {name!r} with {value!r}, expected {ATTRIBUTES[name].expected}")
+    raise ConditionError("no value", name=repr(name), read=repr(value), expected=expected_of(name))

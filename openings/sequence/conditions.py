@@ -35,17 +35,10 @@ class Choice:
         """Every value that could make a difference to a condition that mentions these."""
         return self.words
 
-    @property
-    def expected(self) -> str:
-        """What a value may be, in words."""
-        return "one of " + ", ".join(self.words)
-
 
 @dataclass(frozen=True, slots=True)
 class YesNo:
     """An attribute that is true or false."""
-
-    expected = "true or false"
 
     def takes(self, value: object) -> bool:
         """Whether the value is a truth value."""
@@ -77,11 +70,6 @@ class Number:
         between = [] if self.whole else [(low + high) / 2 for low, high in pairwise(marks)]
         tried = {*marks, *between, *(mark - 1 for mark in marks), *(mark + 1 for mark in marks)}
         return tuple(sorted(value for value in tried if self.takes(value)))
-
-    @property
-    def expected(self) -> str:
-        """What a value may be, in words."""
-        return f"a {'whole number' if self.whole else 'number'} from {self.least} up"
 
 
 # What a condition may ask about. Thickness in inches; rating in minutes, 0 for an opening known to be unrated.

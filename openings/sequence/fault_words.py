@@ -84,7 +84,7 @@ FAULTS: Mapping[str, Words] = {
     ),
     "unreadable condition": Words(
         "Stage '{stage}': its condition {fault}.",
-        "Etapa '{stage}': su condición no se puede leer ({fault}).",
+        "Etapa '{stage}': su condición {fault}.",
     ),
     "unknown reading": Words(
         "Stage '{stage}' requires the reading '{reading}', which nobody can take here: choose one of the "

@@ -11,6 +11,7 @@ from openings.sequence.condition_document import ConditionError, read_condition,
 from openings.sequence.conditions import ATTRIBUTES, Condition
 from openings.sequence.fault_words import FAULTS, PlanProblem, say
 from openings.sequence.plan import Plan
+from openings.sequence.reading_words import expected, expected_of, expected_one_of
 from openings.sequence.stage import NO_WORDS, ChecklistItem, Kind, Mark, Role, Stage, Trade, WhenUnknown, Words
 
 Document = Mapping[str, object]
@@ -55,7 +56,7 @@ def read_sheet(document: Document) -> PlanSheet:
     basis = reader.words(plan, "basis", needed=False)
     wall_kind = plan.get("wall_kind")
     if not ATTRIBUTES["wall_kind"].takes(wall_kind):
-        reader.fault("wall_kind", wall_kind, ATTRIBUTES["wall_kind"].expected)
+        reader.fault("wall_kind", wall_kind, expected_of("wall_kind"))
     stages = tuple(reader.stage(row) for row in reader.listed(plan, "stages"))
     if reader.problems:
         raise PlanError(reader.problems)
@@ -112,9 +113,9 @@ class _Reader:
         self.problems: list[PlanProblem] = []
         self.where = ""
 
-    def fault(self, field: str, read: object, expected: str) -> None:
+    def fault(self, field: str, read: object, wanted: Words) -> None:
         place = Words(f"Stage '{self.where}'", f"Etapa '{self.where}'") if self.where else Words("The plan", "El plan")
-        words = say(FAULTS, "unreadable", place=place, field=field, read=repr(read), expected=expected)
+        words = say(FAULTS, "unreadable", place=place, field=field, read=repr(read), expected=wanted)
         self.problems.append(PlanProblem("unreadable", self.where, words))
 
     def at(self, where: str, value: object) -> Document:
@@ -123,9 +124,9 @@ class _Reader:
             known = STAGE_FIELDS if where else PLAN_FIELDS
             for name in value:
                 if name not in known:
-                    self.fault(str(name), value[name], f"only the fields {', '.join(sorted(known))}")
+                    self.fault(str(name), value[name], expected("known fields", names=", ".join(sorted(known))))
             return value
-        self.fault("stage" if where else "plan", value, "an object with named fields")
+        self.fault("stage" if where else "plan", value, expected("object"))
         return {}
 
     def stage(self, value: object) -> Stage:
@@ -154,13 +155,13 @@ class _Reader:
     def checked_code(self, field: str, value: object) -> str:
         if isinstance(value, str) and CODE.fullmatch(value):
             return value
-        self.fault(field, value, "a short name of small letters, digits and underscores, a letter first")
+        self.fault(field, value, expected("code"))
         return ""
 
     def names(self, row: Document, field: str) -> tuple[str, ...]:
         names = tuple(self.checked_code(field, name) for name in self.listed(row, field))
         if len(set(names)) < len(names):
-            self.fault(field, list(names), "each name once")
+            self.fault(field, list(names), expected("once"))
         return names
 
     def words(self, row: Document, field: str, *, needed: bool = True) -> Words:
@@ -170,7 +171,7 @@ class _Reader:
             case {"en": str(en), "es": str(es)} if all(0 < len(text) <= LONGEST_TEXT for text in (en, es)):
                 return Words(en, es)
             case other:
-                self.fault(field, other, f'{{"en": text, "es": text}}, each 1 to {LONGEST_TEXT} characters')
+                self.fault(field, other, expected("words", most=LONGEST_TEXT))
         return NO_WORDS
 
     def item(self, value: object) -> ChecklistItem:
@@ -188,7 +189,7 @@ class _Reader:
         try:
             return read_condition(row["applies_when"])
         except ConditionError as error:
-            words = say(FAULTS, "unreadable condition", stage=self.where, fault=str(error))
+            words = say(FAULTS, "unreadable condition", stage=self.where, fault=error.said)
             self.problems.append(PlanProblem("unreadable", self.where, words))
             return None
 
@@ -202,19 +203,19 @@ class _Reader:
         for member in kind:
             if value == member.value:
                 return member
-        self.fault(field, value, "one of " + ", ".join(member.value for member in kind))
+        self.fault(field, value, expected_one_of(member.value for member in kind))
         return default or next(iter(kind))
 
     def typed(self, row: Document, field: str, kind: type[T], *, default: T) -> T:
         value = row.get(field, default)
         if isinstance(value, kind) and (kind is bool or not isinstance(value, bool)):
             return value
-        self.fault(field, value, "true or false" if kind is bool else "a whole number")
+        self.fault(field, value, expected("yes or no" if kind is bool else "whole number"))
         return default
 
     def listed(self, row: Document, field: str) -> list[object]:
         value = row.get(field, [])
         if isinstance(value, list | tuple) and len(value) <= LONGEST_LIST:
             return list(value)
-        self.fault(field, value, f"a list of at most {LONGEST_LIST}")
+        self.fault(field, value, expected("list", most=LONGEST_LIST))
         return []

@@ -9,14 +9,14 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from inspections.trueness.measures import MEASURES
-from openings.sequence.plan_document import CODE, LONGEST_TEXT
+from openings.sequence.plan_document import CODE, LONGEST_LIST, LONGEST_TEXT
 from openings.sequence.stage import ChecklistItem, Kind, Mark, Role, Stage, Trade, WhenUnknown, Words
 from sitetrack.access import roles
 from sitetrack.desk.plan_words import AS_WRITTEN, CONDITIONS, MARKS, WHEN_UNKNOWN, condition_name, said
 from sitetrack.desk.words import measure_name
 
 SPARE_ROWS = 2
-MOST_ROWS = 40
+MOST_ROWS = LONGEST_LIST
 FIRST = ""
 KINDS = ((Kind.WORK.value, _("work: it changes the opening")), (Kind.CHECK.value, _("check: it reads the opening")))
 TRADES = [(trade.value, roles.Trade(trade.value).label) for trade in Trade]
@@ -172,11 +172,11 @@ def _name_of(stage: Stage | None) -> str:
 
 
 def _row_count(data: Any, stage: Stage | None) -> int:
-    """As many rows as were sent, or those of the stage and a few to spare."""
+    """As many rows as were sent, or those of the stage and a few to spare; no stage may have more than the most."""
     if data is not None:
         sent = [int(m[1]) for name in data if (m := re.fullmatch(r"item([0-9]{1,3})_en", name))]
         return min(max(sent, default=-1) + 1, MOST_ROWS)
-    return min(len(stage.checklist) if stage else 0, MOST_ROWS - SPARE_ROWS) + SPARE_ROWS
+    return min((len(stage.checklist) if stage else 0) + SPARE_ROWS, MOST_ROWS)
 
 
 def _initial(stages: Sequence[Stage], stage: Stage | None) -> dict[str, Any]:

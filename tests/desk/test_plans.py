@@ -11,7 +11,7 @@ from django.test.utils import CaptureQueriesContext
 
 from inspections.models import Progress
 from openings.models import PlanDraft, SequencePlan, Site
-from openings.sequence.plan_document import read_sheet
+from openings.sequence.plan_document import LONGEST_LIST, read_sheet
 from openings.sequence.stage import Kind, Mark, Stage
 from sitetrack.access.roles import Role
 from sitetrack.desk.plan_layout import BOX_HEIGHT, BOX_WIDTH, lay_out
@@ -271,3 +271,16 @@ def test_as_many_questions_for_a_plan_of_many_openings_as_of_few(job: Site, desk
                 assert desk.get(address).status_code == 200
         counts.append(len(asked))
     assert counts[0] == counts[1]
+
+
+def test_a_long_checklist_keeps_every_question(job: Site, drawn: PlanDraft, desk: Client) -> None:
+    """As many as a plan document may hold; a form left alone drops none of them."""
+    document = drawn.document
+    match = next(stage for stage in document["stages"] if stage["code"] == "match")
+    asked = {"text": {"en": "Is it?", "es": "¿Está?"}, "expect": True, "proves_spreaders": False}
+    match["checklist"] = [{"code": f"question_{n}", **asked} for n in range(LONGEST_LIST)]
+    PlanDraft.objects.filter(pk=drawn.pk).update(document=document)
+    change(job, desk, "match", title_en="Matched")
+    made = stages(job)["match"]
+    assert made.title.en == "Matched"
+    assert [item.code for item in made.checklist] == [f"question_{n}" for n in range(LONGEST_LIST)]

@@ -1,5 +1,6 @@
 """Plans that cannot work, and what is said of them."""
 
+import re
 from typing import Any
 
 import networkx as nx
@@ -143,6 +144,15 @@ def test_a_field_that_cannot_be_read_is_named_with_what_was_expected(
     assert (code, where) == ("unreadable", "set")
     assert field in words
     assert expected in words
+    spanish = spanish_of(stage("set") | change)
+    assert not re.search(r"\b(expected|one of|list|each|whole|number|letters|true or|only the)\b", spanish), spanish
+
+
+def spanish_of(wrong: dict[str, Any]) -> str:
+    with pytest.raises(PlanError) as refused:
+        read_plan(document(wrong))
+    (problem,) = refused.value.problems
+    return problem.said.es
 
 
 @pytest.mark.parametrize("code", ["", "Set", "set-up", "1set", "s" * 41, None, 7])
