@@ -81,7 +81,7 @@ def _measured(judged: Mapping[str, Any], readings: Mapping[str, Any], units: Uni
             "item": item["name"],
             "as_read": None if read is None else str(read),
             "value": _length(item.get("value"), units),
-            "limit": _length(item.get("limit"), units),
+            "limit": _limit(item, units),
             "margin": _length(margin, units),
             "margin_number": margin["mm" if units == "metric" else "in"] if margin else None,
             "item_verdict": item["verdict"],
@@ -114,6 +114,17 @@ def _length(shape: Mapping[str, Any] | None, units: UnitSystem) -> str | None:
     if not shape:
         return None
     return format_length(from_mm(shape["mm"]), units=units).replace("-", "−", 1)
+
+
+def _limit(item: Mapping[str, Any], units: UnitSystem) -> str | None:
+    """The limit that was nearest: to either side, or the least or the most there may be."""
+    nearest, least, most = item.get("limit"), item.get("least"), item.get("most")
+    said = _length(nearest, units)
+    if not said or not nearest or not least or not most:
+        return said  # judged by an earlier release, which told the nearest end alone
+    if least["mm"] == -most["mm"]:
+        return f"± {said}"
+    return (_("at least %(limit)s") if nearest["mm"] == least["mm"] else _("at most %(limit)s")) % {"limit": said}
 
 
 def _source(cited: Mapping[str, str] | None) -> Row:
