@@ -90,7 +90,7 @@ class Reading:
 
     def __init__(self, source: Source, settled: Settled, progress: Progress | None = None) -> None:
         self._source, self._settled = source, settled
-        self.terms = Terms(default_facts(settled), settled.blank_clears, settled.partial)
+        self.terms = Terms(default_facts(settled), settled.blank_clears, settled.partial, settled.file_positions)
         self.listing = Listing()
         self.rows = self.refused_count = 0
         self.refused: list[RowRefused] = []
@@ -224,7 +224,10 @@ def _row_data(row: ShownRow) -> dict[str, Any]:
 
 def _enter(made: Preview, one: Compared, units: UnitSystem) -> None:
     made.counts[one.outcome.value] += 1
-    for warning in one.listed.warnings:
+    if one.keeps_position:
+        made.counts["positions_kept"] += 1
+    stays = (_("Somebody set it down elsewhere on the plan: it stays there."),) if one.keeps_position else ()
+    for warning in (*one.listed.warnings, *stays):
         made.counts["warnings"] += 1
         _keep(made.warnings, ShownRow(one.listed.where, one.listed.number, note=warning))
     if one.outcome is Outcome.REFUSED:

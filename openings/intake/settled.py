@@ -30,7 +30,7 @@ class Settled:
     `columns` gives the heading for a fact; `defaults` the words that stand for a fact nobody told; `unit` is for
     numbers without a mark; `number_source` says where a model's opening number is read; `ours` and `not_ours` name
     types or numbers a person decided on; `blank_clears` makes a blank cell take back what was known; `partial` says
-    that the file lists only part of the site.
+    that the file lists only part of the site; `file_positions` that its positions count where a person set others.
     """
 
     sheet: str = ""
@@ -42,6 +42,7 @@ class Settled:
     not_ours: frozenset[str] = frozenset()
     blank_clears: bool = False
     partial: bool = False
+    file_positions: bool = False
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data to store; read back by `read_settled`."""
@@ -49,7 +50,7 @@ class Settled:
 
     def to_remember(self) -> dict[str, Any]:
         """What holds for the site's next file of the same headings too."""
-        return replace(self, ours=frozenset(), not_ours=frozenset(), partial=False).to_dict()
+        return replace(self, ours=frozenset(), not_ours=frozenset(), partial=False, file_positions=False).to_dict()
 
 
 def read_settled(stored: Mapping[str, Any]) -> Settled:
@@ -68,6 +69,7 @@ def read_settled(stored: Mapping[str, Any]) -> Settled:
         not_ours=_names(stored, "not_ours"),
         blank_clears=stored.get("blank_clears") is True,
         partial=stored.get("partial") is True,
+        file_positions=stored.get("file_positions") is True,
     )
 
 

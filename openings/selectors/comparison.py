@@ -5,7 +5,7 @@ hundred at a time, so that neither the file nor the site has to fit in memory; o
 """
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import Enum
 from itertools import islice
 from typing import Any
@@ -25,6 +25,7 @@ from openings.selectors.facts import (
     is_unknown,
 )  # fmt: skip
 from openings.selectors.floor_names import same_floor
+from openings.selectors.hand_positions import AXES, set_by_hand
 
 CHUNK = 400
 
@@ -40,7 +41,10 @@ class Outcome(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """One listed opening beside the stored one; `is_back` when it had dropped out of the schedule before."""
+    """One listed opening beside the stored one; `is_back` when it had dropped out of the schedule before.
+
+    `keeps_position` when the file has it elsewhere than where a person set it, which stands.
+    """
 
     listed: ListedOpening
     outcome: Outcome
@@ -48,6 +52,7 @@ class Compared:
     differences: tuple[Difference, ...] = ()
     is_back: bool = False
     why: str = ""
+    keeps_position: bool = False
 
     @property
     def unknown(self) -> tuple[str, ...]:
@@ -78,11 +83,15 @@ class Listing:
 
 @dataclass(frozen=True, slots=True)
 class Terms:
-    """How rows are compared: values for facts nobody told, and whether a blank takes back what was known."""
+    """How rows are compared: values for facts nobody told, and whether a blank takes back what was known.
+
+    `file_positions` lets the file's positions stand where a person set others.
+    """
 
     defaults: Mapping[str, Any] = field(default_factory=dict)
     blank_clears: bool = False
     partial: bool = False
+    file_positions: bool = False
 
 
 def number_key(number: str) -> str:
@@ -162,9 +171,17 @@ class Comparison:
         """Yield the listed openings compared, a chunk at a time."""
         for chunk in chunked(listed):
             by_key, by_number = self._fetch(chunk)
-            compared = [self._compare(opening, by_key, by_number) for opening in chunk]
+            compared = self._positions_kept([self._compare(opening, by_key, by_number) for opening in chunk])
             self._unmet.difference_update(one.current.pk for one in compared if one.current)
             yield compared
+
+    def _positions_kept(self, compared: list[Compared]) -> list[Compared]:
+        """Leave where they stand the openings that a person set there, unless the file was said to know better."""
+        if self._terms.file_positions:
+            return compared
+        moving = [one.current for one in compared if one.current and _moves(one)]
+        kept = set_by_hand(moving) if moving else set()
+        return [_keeping(one) if one.current and one.current.pk in kept and _moves(one) else one for one in compared]
 
     def no_longer_listed(self) -> Iterator[list[Opening]]:
         """Openings in the schedule so far that no row met; none where the file lists only part of the site."""
@@ -209,6 +226,16 @@ def chunked(rows: Iterable[Any]) -> Iterator[list[Any]]:
     iterator = iter(rows)
     while chunk := list(islice(iterator, CHUNK)):
         yield chunk
+
+
+def _moves(one: Compared) -> bool:
+    return one.outcome is not Outcome.REFUSED and any(each.field in AXES for each in one.differences)
+
+
+def _keeping(one: Compared) -> Compared:
+    rest = tuple(each for each in one.differences if each.field not in AXES)
+    outcome = Outcome.CHANGED if rest or one.is_back else Outcome.UNCHANGED
+    return replace(one, outcome=outcome, differences=rest, keeps_position=True)
 
 
 def _of_key(key: str) -> str:

@@ -51,8 +51,8 @@ TITLES: Mapping[str, Any] = {
     "room_to": _("to room"),
     "remarks": _("remarks"),
     "source_key": _("key in the model"),
-    "x": _("place along the plan, x in metres"),
-    "y": _("place along the plan, y in metres"),
+    "x": _("position on the plan, metres to the right"),
+    "y": _("position on the plan, metres up"),
 }
 # Most characters of each text, as its column in the database takes.
 LONGEST = {

@@ -54,6 +54,9 @@ class SettleForm(forms.Form):
             )  # fmt: skip
         self._tick("partial", _("The file lists only part of the site: leave the other openings as they are"))
         self._tick("blank_clears", _("A blank cell takes back what was known before"))
+        if choices.number_sources or "x" in settled.columns:
+            said = _("The file's positions count, also where somebody set an opening down elsewhere on the plan")
+            self._tick("file_positions", said)
 
     def _choose(self, name: str, label: Any, options: list[Any], initial: str) -> None:
         self.fields[name] = forms.ChoiceField(label=label, choices=options, initial=initial, required=False)
@@ -111,6 +114,7 @@ class SettleForm(forms.Form):
                 "not_ours": sorted(self._settled.not_ours - ours),
                 "partial": given["partial"],
                 "blank_clears": given["blank_clears"],
+                "file_positions": given.get("file_positions", False),
             }
         )
 

@@ -48,6 +48,9 @@ class Command(BaseCommand):
         parser.add_argument("--not-ours", action="append", default=[], metavar="TYPE", help="leave doors out")
         parser.add_argument("--partial", action="store_true", help="the file lists only part of the site")
         parser.add_argument("--blank-clears", action="store_true", help="a blank cell takes back what was known")
+        parser.add_argument(
+            "--file-positions", action="store_true", help="the file's positions count where a person set others"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         path: Path = options["file"]
@@ -150,6 +153,7 @@ def _settle(choices: Choices, options: Mapping[str, Any]) -> Settled:
             "not_ours": options["not_ours"],
             "partial": options["partial"],
             "blank_clears": options["blank_clears"] or proposed.blank_clears,
+            "file_positions": options["file_positions"],
         }
     )
 
