@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from inspections.selectors.weekly_progress import Counted, count_site, first_time_passes
-from sitetrack.access.rights import Right, allows
+from sitetrack.access.rights import Right, allows, must
 from sitetrack.desk.forecast_lines import end_line, few_lines, floor_lines, trade_lines, tried_lines
 from sitetrack.desk.progress_curve import Part, StageOf, curve_of, stages_of
 from sitetrack.desk.progress_drawing import curve_label, draw_curve
@@ -18,9 +18,11 @@ from sitetrack.desk.sheets import PROGRESS, Desk, draw, site_page
 from sitetrack.desk.throughput import companies_by_week, mondays, passes_of
 from sitetrack.desk.told import go_back, refused, told
 from sitetrack.desk.words import word
+from sitetrack.kit.jobs import enqueue
 from sitetrack.kit.problems import Forbidden
-from sitetrack.reports.forecasting import KEPT_FOR, forecast_now, latest_forecast
+from sitetrack.reports.forecasting import KEPT_FOR, latest_forecast
 from sitetrack.reports.models import Forecast
+from sitetrack.reports.tasks import forecast_site
 
 WHOLE = "site"
 
@@ -56,13 +58,17 @@ def progress(request: HttpRequest, desk: Desk) -> HttpResponse:
 @require_POST
 @site_page
 def forecast_again(request: HttpRequest, desk: Desk) -> HttpResponse:
-    """Work the forecast out now, from what was done until yesterday evening."""
+    """Have the forecast worked out now, by a worker where there is one, from what was done until yesterday evening."""
     try:
-        _made, new = forecast_now(site=desk.site, who=desk.person, now=desk.now)
+        must(desk.person, desk.site.pk, Right.READ_WHOLE_SITE)
     except Forbidden as refusal:
         refused(request, refusal)
     else:
-        told(request, _("Forecast again.") if new else _("Nothing has changed since the last forecast: it stands."))
+        before = latest_forecast(desk.site, desk.person)
+        enqueue(forecast_site, desk.site.pk)
+        after = latest_forecast(desk.site, desk.person)
+        still = _("Nothing has changed since the last forecast, or a worker is still at it: look again in a minute.")
+        told(request, still if after == before else _("Forecast again."))
     return go_back(request, reverse("desk:progress", args=[desk.site.code]))
 
 

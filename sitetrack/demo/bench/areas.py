@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 
 from sitetrack.demo.bench.figures import Figure
 from sitetrack.demo.bench.folding import measure_fold
+from sitetrack.demo.bench.forecasting import measure_forecast
 from sitetrack.demo.bench.pulling import measure_pull
 from sitetrack.demo.bench.pushing import measure_push
 from sitetrack.demo.bench.rejudging import measure_rejudge
@@ -15,4 +16,5 @@ AREAS: Mapping[str, Callable[..., list[Figure]]] = {
     "rejudge": measure_rejudge,
     "push": measure_push,
     "pull": measure_pull,
+    "forecast": measure_forecast,
 }
