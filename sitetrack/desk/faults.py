@@ -1,13 +1,17 @@
 """What is shown where there is no sheet to show: nothing at the address, not one's own, a form too old to send."""
 
+import sys
+
 from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest
 from django.shortcuts import render
+from django.template.loader import get_template
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.defaults import server_error
 
 from sitetrack.desk.sheets import Sheet
-from sitetrack.kit.answers import plain_problem
+from sitetrack.kit.answers import DATABASE_AWAY, plain_problem, wait_while_away
+from sitetrack.kit.problems import Away
 
 NOTHING = Sheet("F-0", gettext_lazy("Nothing here"))
 NOT_YOURS = Sheet("F-0", gettext_lazy("Not yours to see"))
@@ -48,9 +52,21 @@ def not_understood(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 def broken(request: HttpRequest) -> HttpResponse:
     """A fault of ours, told without its insides and without asking anything of what may be broken."""
+    if isinstance(sys.exception(), DATABASE_AWAY):
+        return _away(request)
     if _is_api(request):
         return plain_problem(request, 500, "fault", "It was noted. Try again, and tell us if it stays.")
     return server_error(request)
+
+
+def _away(request: HttpRequest) -> HttpResponse:
+    """The data base is away for a moment. A page that asks it for nothing says so."""
+    if _is_api(request):
+        response: HttpResponse = plain_problem(request, Away.status, Away.code, str(Away()))
+    else:
+        response = HttpResponse(get_template("503.html").render(), status=Away.status)
+    response["Retry-After"] = wait_while_away()
+    return response
 
 
 def _is_api(request: HttpRequest) -> bool:

@@ -7,13 +7,16 @@ from typing import Any
 
 from django.core.exceptions import ValidationError as ModelValidationError
 from django.core.signals import got_request_exception
+from django.db import InterfaceError, OperationalError
 from django.http import HttpRequest, JsonResponse
 from rest_framework import exceptions
 from rest_framework.response import Response
 from rest_framework.views import exception_handler, set_rollback
 
+from sitetrack.kit.backoff import Spread, chance
 from sitetrack.kit.problems import (
     PROBLEM_JSON,
+    Away,
     BadInput,
     FieldError,
     Forbidden,
@@ -24,6 +27,11 @@ from sitetrack.kit.problems import (
 )
 
 log = logging.getLogger(__name__)
+
+# What the data base's library raises when it was cut off, is starting, has no room, or let two wait for each other.
+# None of it is the fault of what was sent: sent again, it may well be taken.
+DATABASE_AWAY = (OperationalError, InterfaceError)
+LEAST_WAIT_S, MOST_WAIT_S = 3, 10
 
 UNSEEN = "Nothing here by that name that you may see."
 TITLES = {
@@ -46,6 +54,8 @@ def answer_problem(exc: Exception, context: dict[str, Any]) -> Response:
         return _answer(exc.as_dict())
     if isinstance(exc, ModelValidationError):
         exc = exceptions.ValidationError(exc.message_dict if hasattr(exc, "error_dict") else exc.messages)
+    if isinstance(exc, DATABASE_AWAY):
+        return _answer_away(exc, context)
     response = exception_handler(exc, context)
     if response is None:
         return _answer_unexpected(exc, context)
@@ -81,6 +91,18 @@ def _answer_unexpected(exc: Exception, context: dict[str, Any]) -> Response:
     set_rollback()
     got_request_exception.send(sender=None, request=getattr(request, "_request", request))
     return _answer(problem_details("fault", _title(500), 500, "It was noted. Try again, and tell us if it stays."))
+
+
+def _answer_away(exc: Exception, context: dict[str, Any]) -> Response:
+    """Asked to come back, and when: a 500 would have phones look for what is wrong with what they sent."""
+    log.error("data base away at %s: %s", getattr(context.get("request"), "path", "?"), type(exc).__name__)
+    set_rollback()
+    return _answer(Away().as_dict(), {"Retry-After": wait_while_away()})
+
+
+def wait_while_away(spread: Spread = chance) -> str:
+    """Whole seconds for Retry-After, with chance in them, so that what was turned away together comes back apart."""
+    return str(round(LEAST_WAIT_S + spread() * (MOST_WAIT_S - LEAST_WAIT_S)))
 
 
 def _title(status: int) -> str:

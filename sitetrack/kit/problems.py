@@ -75,6 +75,13 @@ class TooLarge(Problem):
     code, status, title = "too-large", 413, "Too large"
 
 
+class Away(Problem):
+    code, status, title = "try-again", 503, "Not just now"
+
+    def __init__(self) -> None:
+        super().__init__("The server can't reach its data base just now. Send it again: what it took already counts once.")
+
+
 def problem_details(
     code: str, title: str, status: int, detail: str, errors: list[dict[str, Any]] | None = None, **more: Any
 ) -> dict[str, Any]:
