@@ -14,6 +14,7 @@ from django.views.decorators.http import require_safe
 from sitetrack.access.models import Person, RecordedChange
 from sitetrack.access.models.changes import Act, Kind
 from sitetrack.access.rights import Right, must
+from sitetrack.desk.change_words import field_word, thing_word, value_word
 from sitetrack.desk.sheets import Desk, Sheet, draw, site_page
 from sitetrack.kit.clock import rfc3339
 from sitetrack.kit.problems import Forbidden
@@ -49,7 +50,7 @@ def changes(request: HttpRequest, desk: Desk) -> HttpResponse:
     asked = request.GET.copy()
     asked.pop("before", None)
     context = {
-        "lines": [(row, _label(Kind, row.kind), _label(Act, row.act)) for row in page[:ON_A_PAGE]],
+        "lines": [_told(row) for row in page[:ON_A_PAGE]],
         "earlier": page[ON_A_PAGE - 1].pk if len(page) > ON_A_PAGE else None,
         "asked": asked.urlencode(),
         "given": request.GET,
@@ -108,6 +109,21 @@ def _day(text: str, desk: Desk) -> datetime | None:
         return datetime.combine(date.fromisoformat(text), time(), tzinfo=desk.site.zone)
     except ValueError:
         return None
+
+
+def _told(row: RecordedChange) -> dict[str, Any]:
+    """One change in words; the codes are in the file."""
+    return {
+        "row": row,
+        "kind": _label(Kind, row.kind),
+        "act": _label(Act, row.act),
+        "named": thing_word(row.kind, row.named),
+        "differences": [
+            (field_word(row.kind, field), value_word(row.kind, field, before) if before else "",
+             value_word(row.kind, field, after))
+            for field, before, after in row.differences
+        ],
+    }  # fmt: skip
 
 
 def _label(choices: Any, code: str) -> Any:
