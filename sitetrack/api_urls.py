@@ -14,12 +14,14 @@ from inspections.api.check_ins import CheckInViewSet
 from inspections.api.checks import FrameCheckViewSet, SignOffViewSet
 from inspections.api.holds import HoldViewSet
 from inspections.api.kept_aside import KeptAsideViewSet
+from inspections.api.mutes import MuteViewSet
 from inspections.api.openings import OpeningViewSet
 from inspections.api.photos import NamedPhotoViewSet, PhotoView
 from inspections.api.profiles import ProfileViewSet
 from inspections.api.pull import PullView
 from inspections.api.push import PushView
 from inspections.api.stages import StageViewSet
+from inspections.api.webhooks import WebhookMessageViewSet, WebhookViewSet
 from openings.api.places import BuildingViewSet, FloorViewSet
 from openings.api.sites import SiteViewSet
 from sitetrack.access.api.devices import CodeView, DeviceViewSet, EnrolView
@@ -42,11 +44,14 @@ RESOURCES = {
     "sign-offs": SignOffViewSet,
     "holds": HoldViewSet,
     "alerts": AlertViewSet,
+    "mutes": MuteViewSet,
     "kept-aside": KeptAsideViewSet,
     "photos": NamedPhotoViewSet,
     "reports": ReportViewSet,
     "forecasts": ForecastViewSet,
     "devices": DeviceViewSet,
+    "webhooks": WebhookViewSet,
+    "webhook-messages": WebhookMessageViewSet,
 }
 
 

@@ -13,9 +13,11 @@ from uuid import UUID
 from django.db import transaction
 from rest_framework.test import APIClient
 
-from inspections.models import Alert, CheckIn, Progress
+from inspections.models import Alert, CheckIn, Mute, Progress, Webhook, WebhookMessage
 from inspections.services.check_ins import content_digest, record_check_ins
+from inspections.services.mutes import mute
 from inspections.services.reports import ItemResult, Report, Sender
+from inspections.services.webhooks import add_webhook, owe_test
 from inspections.services.work_out import work_out
 from openings.models import Building, Floor, Opening, SequencePlan, Site, WallType
 from openings.services.changes import next_numbers
@@ -271,6 +273,20 @@ def alert(of: Opening, rule: str = "boarded-before-checked", **fields: Any) -> A
     """An open alert of an opening."""
     given = {"cause": f"cause {next(_count)}", "severity": "critical", "opened_at": MONDAY, "happened_at": MONDAY}
     return Alert.objects.create(site=of.site, opening=of, rule=rule, **{**given, **fields})
+
+
+def muted(of: Opening, rule: str = "order-uncertain", **more: Any) -> Mute:
+    """A mute of a rule at an opening, by the site's supervisor; until tomorrow by the server's own clock."""
+    now = more.pop("now", None) or read_clock()
+    given = {"area": of, "until": now + DAY, "reason": "known", "who": supervisor(of.site), **more}
+    return mute(site=of.site, rule=rule, now=now, **given)
+
+
+def webhook(of: Site, *, url: str = "https://hooks.example/frames") -> tuple[Webhook, WebhookMessage]:
+    """A webhook of the site and a message owed to it, which nobody posts by itself."""
+    who, now = supervisor(of), read_clock()
+    made, _secret = add_webhook(site=of, url=url, events=["alert.raised"], who=who, now=now)
+    return made, owe_test(webhook=made, who=who, now=now)
 
 
 def client(who: Person | None = None, *, token: str = "") -> APIClient:

@@ -1,4 +1,4 @@
-"""Alerts over the API: read, acknowledge, close."""
+"""Alerts over the API: read, acknowledge, close, open again."""
 
 from typing import Any
 
@@ -12,12 +12,15 @@ from rest_framework.response import Response
 
 from inspections.models import Alert
 from inspections.models.alerts import Severity
+from inspections.models.mutes import muted_at
 from inspections.rules.table import TITLES
 from inspections.services import alerts
+from inspections.tasks import work_out_readiness
 from sitetrack.access.api.asking import asking
 from sitetrack.kit.api import ScopedViewSet
 from sitetrack.kit.clock import now
 from sitetrack.kit.filters import MomentFilter, YesNoFilter
+from sitetrack.kit.jobs import enqueue
 from sitetrack.kit.shapes import AnswerSerializer
 
 
@@ -47,6 +50,7 @@ class AlertFilter(django_filters.FilterSet):
     rule = django_filters.ChoiceFilter(choices=[(code, code) for code in TITLES])
     severity = django_filters.ChoiceFilter(choices=Severity.choices)
     open = YesNoFilter(method="still_open")
+    muted = YesNoFilter(method="muted_now")
     acknowledged = YesNoFilter(field_name="acknowledged_at", lookup_expr="isnull", exclude=True)
     happened_after = MomentFilter(field_name="happened_at", lookup_expr="gt")
     happened_before = MomentFilter(field_name="happened_at", lookup_expr="lt")
@@ -57,6 +61,9 @@ class AlertFilter(django_filters.FilterSet):
 
     def still_open(self, rows: QuerySet[Any], name: str, is_open: bool) -> QuerySet[Any]:
         return rows.filter(closed_at__isnull=is_open)
+
+    def muted_now(self, rows: QuerySet[Any], name: str, muted: bool) -> QuerySet[Any]:
+        return rows.filter(muted_at(now())) if muted else rows.exclude(muted_at(now()))
 
 
 @extend_schema_view(
@@ -99,3 +106,16 @@ class AlertViewSet(ScopedViewSet):
         alert = self.get_object()
         self.check_match(alert, required=False)
         return self.answer(alerts.close(alert=alert, who=asking(request), why=asked.validated_data["why"], now=now()))
+
+    @extend_schema(
+        operation_id="alerts_reopen", summary="Take back your own closing", request=None, responses=AlertAnswer
+    )
+    @action(detail=True, methods=["post"])
+    def reopen(self, request: Request, **kwargs: Any) -> Response:
+        """For who closed it by mistake, soon after; what evidence closed is opened by evidence."""
+        alert = self.get_object()
+        self.check_match(alert, required=False)
+        alerts.reopen(alert=alert, who=asking(request), now=now())
+        if alert.opening_id:
+            enqueue(work_out_readiness, [str(alert.opening_id)])
+        return self.answer(self.get_object())

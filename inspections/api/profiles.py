@@ -11,11 +11,10 @@ from rest_framework.response import Response
 from inspections.models import ToleranceProfile
 from inspections.services.profiles import set_profile
 from inspections.trueness.profile import LONGEST_SOURCE
-from openings.models import Site
+from openings.api.sites import site_asked
 from sitetrack.access.api.asking import asking
 from sitetrack.kit.api import ScopedViewSet
 from sitetrack.kit.clock import now
-from sitetrack.kit.problems import NotFound
 from sitetrack.kit.shapes import AnswerSerializer
 
 
@@ -89,11 +88,6 @@ class ProfileViewSet(ScopedViewSet):
         asked = ProfileChange(data=request.data)
         asked.is_valid(raise_exception=True)
         given = asked.validated_data
-        who = asking(request)
-        sites = Site.objects.visible_to(who).filter(pk=given.pop("site"))
-        if (own := getattr(request.auth, "site_id", None)) is not None:
-            sites = sites.filter(pk=own)  # a phone's token opens its own site only
-        site = sites.first()
-        if site is None:
-            raise NotFound("No site by that id that you may see.")
-        return Response(self.get_serializer(set_profile(site=site, who=who, now=now(), **given)).data, status=201)
+        site = site_asked(request, given.pop("site"))
+        made = set_profile(site=site, who=asking(request), now=now(), **given)
+        return Response(self.get_serializer(made).data, status=201)

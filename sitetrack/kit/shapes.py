@@ -19,6 +19,7 @@ from sitetrack.kit.lengths import (
     length_json,
     parse_length,
 )
+from sitetrack.kit.moments import EXAMPLE, parse_rfc3339
 
 LENGTH_SCHEMA = {
     "type": "object",
@@ -33,6 +34,16 @@ class Moment(serializers.DateTimeField):
 
     def to_representation(self, value: datetime) -> str:
         return rfc3339(value)
+
+
+class MomentInput(serializers.DateTimeField):
+    """A moment as RFC 3339 text with its offset, and nothing looser."""
+
+    def to_internal_value(self, data: Any) -> datetime:
+        moment = parse_rfc3339(data) if isinstance(data, str) else None
+        if moment is None:
+            raise serializers.ValidationError(f"No RFC 3339 time with Z or its offset, such as {EXAMPLE}.")
+        return moment
 
 
 @extend_schema_field(LENGTH_SCHEMA)

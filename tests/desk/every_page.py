@@ -69,9 +69,10 @@ def a_job_with_everything(site: Site, folder: Path) -> Job:
     push(batch=Push(crew, None, make.MONDAY, [stray]), now=make.MONDAY)
     make.device(site, crew)
     make_list(site=site, picked=[here.pk, held.pk], who=chief, now=make.MONDAY)
-    alert = _mutes(site, chief, here, held)
+    drawn = _schedules(site, chief, folder)
+    alert = _mutes(site, chief, here, held)  # after the last that works openings out, which would close it
     _outside(site, chief)
-    return Job(site, chief, here, *_schedules(site, chief, folder), KeptAside.objects.get(site=site), alert)
+    return Job(site, chief, here, *drawn, KeptAside.objects.get(site=site), alert)
 
 
 def _mutes(site: Site, chief: Person, here: Opening, held: Opening) -> Alert:
@@ -135,6 +136,7 @@ PAGES: dict[str, Callable[[Job], list[str]]] = {
     "desk:forgotten": lambda job: ["/sign-in/forgotten"],
     "desk:new-password": lambda job: [],  # by a link from a mail only
     "desk:invited": lambda job: [],
+    "setup:companies": lambda job: [job.url("setup:companies")],
     "setup:people": lambda job: [job.url("setup:people")],
     "setup:person": lambda job: [job.url("setup:person", job.standing.pk)],
     "setup:person-remove": lambda job: [job.url("setup:person-remove", job.standing.pk)],
@@ -192,7 +194,7 @@ ACTIONS = {
     "setup:person-invite", "setup:invitation-again", "setup:invitation-withdraw",
     "desk:change-password", "desk:codes-off", "desk:end-session", "desk:end-other-sessions",
     "desk:sign-out", "desk:acknowledge", "desk:unacknowledge", "desk:close", "desk:reopen", "desk:schedule-take-in",
-    "desk:schedule-let-go", "setup:phone-code", "setup:phone-stop", "setup:kept-aside-place",
+    "desk:schedule-let-go", "desk:schedule-hold-again", "setup:phone-code", "setup:phone-stop", "setup:kept-aside-place",
     "setup:kept-aside-discard", "setup:kept-aside-restore", "reports:calendar-key",
 }  # fmt: skip
 # What answers with a file or with figures.

@@ -29,11 +29,14 @@ SEEN_BY = {
     "sign-offs": ON_SITE,
     "holds": ON_SITE,
     "alerts": ON_SITE,
+    "mutes": ON_SITE,
     "kept-aside": NOT_ANOTHER_CREW,
     "photos": NOT_ANOTHER_CREW,
     "reports": {"supervisor", "inspector", "viewer"},
     "forecasts": {"supervisor", "inspector", "viewer"},
     "devices": {"supervisor", "own crew"},
+    "webhooks": {"supervisor"},
+    "webhook-messages": {"supervisor"},
 }
 WITHOUT_SINGLE_OBJECTS = {"stages", "photos"}
 PEOPLE = sorted(ON_SITE | {"stranger", "anonymous"})
@@ -94,6 +97,37 @@ def test_only_supervisor_and_inspector_answer_alerts(world: World, who: str) -> 
     refused = {"stranger": 404, "anonymous": 401}.get(who, 403)
     check_problem(api.post(f"/api/v1/alerts/{key}/acknowledge"), refused)
     check_problem(api.post(f"/api/v1/alerts/{key}/close", {"why": "seen"}), refused)
+    check_problem(api.post(f"/api/v1/alerts/{key}/reopen"), refused)
+    muting = {
+        "site": str(world.site.pk), "rule": "order-uncertain", "opening": str(world.opening.pk),
+        "until": b.rfc3339(b.read_clock() + b.DAY), "reason": "known",
+    }  # fmt: skip
+    check_problem(api.post("/api/v1/mutes", muting), refused)
+    (mute,) = world.keys["mutes"]
+    check_problem(api.post(f"/api/v1/mutes/{mute}/lift"), refused)
+
+
+@pytest.mark.parametrize("who", sorted(set(PEOPLE) - {"supervisor"}))
+def test_only_a_supervisor_settles_what_is_told_outside(world: World, who: str) -> None:
+    api = b.client(world.people[who])
+    wish = {"site": str(world.site.pk), "url": "https://hooks.example/", "events": ["alert.raised"]}
+    check_problem(api.post("/api/v1/webhooks", wish), {"stranger": 404, "anonymous": 401}.get(who, 403))
+    (hook,), (message,) = world.keys["webhooks"], world.keys["webhook-messages"]
+    actions = [f"webhooks/{hook}/{act}" for act in ("rotate", "stop", "test")]
+    for address in [*actions, f"webhook-messages/{message}/again"]:
+        check_problem(api.post(f"/api/v1/{address}"), 401 if who == "anonymous" else 404)
+
+
+def test_a_phone_sets_up_no_webhook_even_in_its_supervisors_hand(world: World) -> None:
+    chief = world.people["supervisor"]
+    assert chief is not None
+    _, token = b.device(world.site, chief)
+    (hook,) = world.keys["webhooks"]
+    wish = {"site": str(world.site.pk), "url": "https://hooks.example/", "events": ["alert.raised"]}
+    check_problem(b.client(token=token).post("/api/v1/webhooks", wish), 403)
+    check_problem(b.client(token=token).post(f"/api/v1/webhooks/{hook}/rotate"), 403)
+    _, token = b.device(world.site, chief, kind="program")
+    assert b.client(token=token).post("/api/v1/webhooks", wish).status_code == 201
 
 
 @pytest.mark.parametrize("who", sorted(set(PEOPLE) - {"supervisor"}))

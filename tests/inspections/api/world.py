@@ -34,10 +34,15 @@ def make_world() -> World:
     strange = b.report(opening, "polish")
     b.record(hand, strange, of=site)
     alert = b.alert(opening)
+    chief = b.supervisor(site)
+    mute = b.muted(opening)
+    hook, message = b.webhook(site)
     elsewhere = b.opening(b.site())
     b.alert(elsewhere)
+    b.muted(elsewhere)
+    b.webhook(elsewhere.site)
     people = {
-        "supervisor": b.supervisor(site),
+        "supervisor": chief,
         "inspector": inspector,
         "viewer": b.viewer(site),
         "own crew": hand,
@@ -68,6 +73,9 @@ def make_world() -> World:
             Forecast.objects.create(site=site, as_of=b.MONDAY.date(), made_at=b.MONDAY, digest="ab" * 32, told={})
         ],
         "devices": [phone],
+        "mutes": [mute],
+        "webhooks": [hook],
+        "webhook-messages": [message],
     }
     assert Progress.objects.filter(opening=opening).exists()
     assert alert.site == site
