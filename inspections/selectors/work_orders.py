@@ -5,13 +5,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import OuterRef, Q, Subquery
+from django.db.models import OuterRef, Subquery
 
 from inspections.models import Hold, StageStanding
 from inspections.models.progress import StageState
 from openings.models import Opening, OpeningList, Site
 from openings.selectors.lists import listed_openings, place_in_list
-from sitetrack.access.models import Company, Membership, Person
+from sitetrack.access.models import Company, Person
+from sitetrack.access.scope import membership_of
+from sitetrack.access.selectors.companies import companies_on_site
 
 MOST_COMPANIES = 200
 
@@ -64,9 +66,7 @@ def likeliest_stage(listed: OpeningList, person: Person) -> str:
 
 
 def companies_on(site: Site, person: Person) -> Sequence[Company]:
-    """The companies with someone on the site, by name."""
-    standing = Membership.objects.filter(site=site, ended_at=None)
-    if not standing.filter(person=person).exists():
+    """The companies on the site's list or with someone there, by name."""
+    if membership_of(person, site.pk) is None:
         return []
-    here: Any = Company.objects.filter(Q(pk__in=standing.values("company"))).order_by("name")
-    return list(here[:MOST_COMPANIES])
+    return list(companies_on_site(site.pk)[:MOST_COMPANIES])

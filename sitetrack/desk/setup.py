@@ -5,6 +5,7 @@ from django.utils.translation import gettext_lazy as _
 from sitetrack.access.roles import Role
 from sitetrack.desk.sheets import Desk, Sheet
 
+COMPANIES = Sheet("F-11", _("Companies"), "setup:companies")
 PEOPLE = Sheet("F-11", _("People"), "setup:people")
 PHONES = Sheet("F-11", _("Phones"), "setup:phones")
 KEPT_ASIDE = Sheet("F-11", _("Kept aside"), "setup:kept-aside")

@@ -17,6 +17,7 @@ urlpatterns = [
     path("", include("sitetrack.desk.webhook_urls")),
     path("", include("sitetrack.desk.mailing_urls")),
     path("", include("sitetrack.desk.change_urls")),
+    path("", include("sitetrack.desk.company_urls")),
     path("", include("sitetrack.desk.people_urls")),
     path("signing-code", signing_code_pages.signing_code, name="signing-code"),
     path("s/<slug:code>/phones", phone_pages.phones, name="phones"),
