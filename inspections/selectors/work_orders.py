@@ -3,7 +3,6 @@
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from django.db.models import OuterRef, Subquery
 

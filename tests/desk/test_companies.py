@@ -42,7 +42,7 @@ def test_who_is_here_and_what_they_do_is_told_beside_each(job: Site, desk: Clien
     hand = make.crew(job, Trade.PAINTER, company_=company)
     page = words(desk.get(base(job)))
     assert hand.name in page
-    assert Trade.PAINTER.label in page
+    assert str(Trade.PAINTER.label) in page
     assert "(nobody yet)" not in page
 
 
