@@ -15,6 +15,7 @@ from inspections.services.check_ins import record_placed
 from inspections.services.reports import Sender
 from inspections.sync.items import read_item
 from openings.models import Opening
+from openings.services.changes import next_numbers
 from sitetrack.access.models import Membership, Person
 from sitetrack.access.models.changes import Act, Kind
 from sitetrack.access.rights import Right, must
@@ -115,6 +116,7 @@ def _record(item: KeptAside, who: Person, now: datetime, act: Act, said: dict[st
 
 
 def _settle(item: KeptAside, settled: str, who: Person | None, why: str, now: datetime | None) -> KeptAside:
+    next_numbers(item.site_id, 1)  # pages that follow the site's changes see that one less waits
     item.settled, item.settled_by, item.settled_why, item.settled_at = settled, who, why, now
     item.save(update_fields=["settled", "settled_by", "settled_why", "settled_at"])
     return item

@@ -36,6 +36,9 @@ class IntakeDraft(models.Model):
     settled = models.JSONField(default=dict, help_text="Mapping, defaults and rows set aside, as settled so far.")
     rows_done = models.PositiveIntegerField(default=0)
     rows_total = models.PositiveIntegerField(null=True, blank=True)
+    let_go_at = models.DateTimeField(
+        null=True, blank=True, editable=False, help_text="Let go then; kept for as long as that can be undone."
+    )
 
     objects = SiteScopedQuerySet.as_manager()
 

@@ -10,8 +10,10 @@ from uuid import UUID
 from django.contrib import messages
 from django.core.cache import cache
 from django.core.paginator import Paginator
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods, require_POST, require_safe
 
@@ -24,10 +26,11 @@ from openings.intake.sources import opened_source
 from openings.intake.taking_in import SeenFile, choices_for, take_in_file, unit_of
 from openings.models import IntakeDraft, ScheduleChange, ScheduleRevision
 from openings.selectors.comparison import Outcome
-from openings.services.drafts import drop_file, hold_file, settle_file
+from openings.services.drafts import drop_file, hold_file, let_file_go, settle_file, take_back_letting_go
 from sitetrack.access.roles import Role
 from sitetrack.desk.schedule_form import SettleForm
 from sitetrack.desk.sheets import SCHEDULE, Desk, draw, site_page
+from sitetrack.desk.told import Undo, told, undone
 from sitetrack.kit.jobs import enqueue
 from sitetrack.kit.problems import Problem, TooLarge
 
@@ -119,9 +122,24 @@ def take_in(request: HttpRequest, desk: Desk, draft_id: UUID) -> HttpResponse:
 @site_page
 def let_go(request: HttpRequest, desk: Desk, draft_id: UUID) -> HttpResponse:
     """Let the held file go."""
-    drop_file(draft=_draft(desk, draft_id))
-    messages.success(request, _("The file was let go; nothing was taken in."))
+    draft = _draft(desk, draft_id)
+    let_file_go(draft=draft, who=desk.person, now=desk.now)
+    undo = Undo(reverse("desk:schedule-hold-again", args=[desk.site.code, draft.pk]))
+    told(request, _("The file was let go; nothing was taken in."), undo=undo)
     return redirect("desk:schedule", code=desk.site.code)
+
+
+@require_POST
+@site_page
+def hold_again(request: HttpRequest, desk: Desk, draft_id: UUID) -> HttpResponse:
+    """Undo: hold the file again."""
+    draft = get_object_or_404(_drafts(desk), pk=draft_id)
+    return undone(
+        request,
+        lambda: take_back_letting_go(draft=draft, who=desk.person, now=desk.now),
+        said=_("The file is held again; nothing is taken in yet."),
+        back=reverse("desk:schedule", args=[desk.site.code]),
+    )
 
 
 @require_GET
@@ -147,7 +165,7 @@ def _list(request: HttpRequest, desk: Desk, *, refused: str = "", status: int = 
     revisions = ScheduleRevision.objects.visible_to(desk.person).filter(site=desk.site).select_related("taken_in_by")
     context = {
         "revisions": revisions[:REVISIONS_SHOWN],
-        "drafts": IntakeDraft.objects.filter(site=desk.site, person=desk.person),
+        "drafts": _drafts(desk).filter(let_go_at=None),
         "may_take_in": desk.membership.role == Role.SUPERVISOR,
         "refused": refused,
         "most_megabytes": FILE_BYTES // 1_000_000,
@@ -156,9 +174,16 @@ def _list(request: HttpRequest, desk: Desk, *, refused: str = "", status: int = 
 
 
 def _draft(desk: Desk, draft_id: UUID) -> IntakeDraft:
-    drafts = IntakeDraft.objects.visible_to(desk.person).filter(site=desk.site, person=desk.person)
-    draft: IntakeDraft = get_object_or_404(drafts, pk=draft_id)
+    draft: IntakeDraft = get_object_or_404(_drafts(desk), pk=draft_id, let_go_at=None)
     return draft
+
+
+def _drafts(desk: Desk) -> QuerySet[IntakeDraft]:
+    """What this person holds, and what they let go a moment ago."""
+    drafts: QuerySet[IntakeDraft] = IntakeDraft.objects.visible_to(desk.person).filter(
+        site=desk.site, person=desk.person
+    )
+    return drafts
 
 
 @contextmanager

@@ -10,6 +10,7 @@ urlpatterns = [
     path("s/<slug:code>/schedule/files/<uuid:draft_id>/progress", schedule_pages.progress, name="schedule-progress"),
     path("s/<slug:code>/schedule/files/<uuid:draft_id>/take-in", schedule_pages.take_in, name="schedule-take-in"),
     path("s/<slug:code>/schedule/files/<uuid:draft_id>/let-go", schedule_pages.let_go, name="schedule-let-go"),
+    path("s/<slug:code>/schedule/files/<uuid:draft_id>/again", schedule_pages.hold_again, name="schedule-hold-again"),
     path("s/<slug:code>/schedule/revisions/<int:n>", schedule_pages.revision, name="schedule-revision"),
     path("s/<slug:code>/schedule/compare", schedule_compare_pages.compare, name="schedule-compare"),
     path("s/<slug:code>/schedule/by-hand", schedule_compare_pages.by_hand, name="schedule-by-hand"),

@@ -49,6 +49,8 @@ UNRECORDED = {
     "openings.services.changes.next_numbers": PART,
     "openings.services.drafts.hold_file": OWN,
     "openings.services.drafts.settle_file": OWN,
+    "openings.services.drafts.let_file_go": OWN,
+    "openings.services.drafts.take_back_letting_go": OWN,
     "openings.services.drafts.drop_file": OWN,
     "openings.services.lists.make_list": OWN,
     "openings.services.plans.install_plan": PART,

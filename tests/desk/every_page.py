@@ -192,10 +192,10 @@ ACTIONS = {
     "setup:plan-restore", "setup:plan-undo",
     "setup:mailing-remove", "setup:mailing-restore",
     "setup:person-invite", "setup:invitation-again", "setup:invitation-withdraw",
-    "desk:change-password", "desk:codes-off", "desk:end-session", "desk:end-other-sessions",
+    "desk:change-password", "desk:codes-off", "desk:recovery-codes", "desk:end-session", "desk:end-other-sessions",
     "desk:sign-out", "desk:acknowledge", "desk:unacknowledge", "desk:close", "desk:reopen", "desk:schedule-take-in",
-    "desk:schedule-let-go", "desk:schedule-hold-again", "setup:phone-code", "setup:phone-stop", "setup:kept-aside-place",
-    "setup:kept-aside-discard", "setup:kept-aside-restore", "reports:calendar-key",
+    "desk:schedule-let-go", "desk:schedule-hold-again", "setup:phone-code", "setup:phone-stop",
+    "setup:kept-aside-place", "setup:kept-aside-discard", "setup:kept-aside-restore", "reports:calendar-key",
 }  # fmt: skip
 # What answers with a file or with figures.
 FILES = {

@@ -7,6 +7,9 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
+from inspections.models import KeptAside
+from inspections.sync.kept_aside import discard_kept_aside, place_kept_aside, take_back_discarding
+from inspections.sync.push import Push, push
 from openings.models import Site
 from sitetrack.access.models import Membership
 from sitetrack.access.roles import Role
@@ -110,3 +113,20 @@ def test_bright_light_is_chosen_and_kept(job: Site, desk: Client) -> None:
 
 def test_the_keys_are_listed_on_a_page_of_their_own(client: Client) -> None:
     assert "to the search for an opening" in words(client.get("/keys"))
+
+
+def test_what_is_kept_aside_and_settled_draws_open_pages_anew(job: Site, desk: Client) -> None:
+    chief, opening = make.supervisor(job), make.opening(job)
+    sent = make.push_item(opening, opening="B1-2041")
+    push(batch=Push(make.crew(job), None, make.MONDAY, [sent]), now=make.MONDAY)
+    item = KeptAside.objects.get()
+    today = f"/s/{job.code}/today"
+    for settle in (
+        lambda: discard_kept_aside(item=item, who=chief, why="Sent twice.", now=make.MONDAY),
+        lambda: take_back_discarding(item=item, who=chief, now=make.MONDAY),
+        lambda: place_kept_aside(item=item, opening=opening, stage="receive", who=chief, now=make.MONDAY),
+    ):
+        validator = asked(desk, today)["ETag"]
+        assert asked(desk, today, validator).status_code == 304
+        settle()
+        assert asked(desk, today, validator).status_code == 200

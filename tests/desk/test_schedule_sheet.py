@@ -8,6 +8,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
 from openings.models import IntakeDraft, Opening, ScheduleRevision, Site
+from sitetrack.kit.undoing import UNDO_WITHIN
 from tests import builders as make
 from tests.desk.looking import signed_in, words
 from tests.openings.intake import sheets
@@ -101,10 +102,31 @@ def test_a_held_file_can_be_let_go(job: Site, desk: Client, tmp_path: Path, djan
     hand_in(desk, sheets.csv_file(tmp_path / "doors.csv", sheets.PLAIN))
     draft = IntakeDraft.objects.get()
     stored = Path(draft.file.path)
+    told = desk.post(f"/s/clinic/schedule/files/{draft.pk}/let-go", follow=True)
+    assert f"files/{draft.pk}/again" in told.content.decode()
+    assert f'href="/s/clinic/schedule/files/{draft.pk}"' not in told.content.decode()
+    assert desk.get(f"/s/clinic/schedule/files/{draft.pk}").status_code == 404
+    assert desk.post(f"/s/clinic/schedule/files/{draft.pk}/take-in").status_code == 404
+    IntakeDraft.objects.update(let_go_at=draft.made_at - UNDO_WITHIN)
     with django_capture_on_commit_callbacks(execute=True):
-        desk.post(f"/s/clinic/schedule/files/{draft.pk}/let-go")
-    assert not IntakeDraft.objects.exists()
+        hand_in(desk, sheets.csv_file(tmp_path / "others.csv", sheets.PLAIN))
+    assert not IntakeDraft.objects.filter(pk=draft.pk).exists(), "gone for good with the next file"
     assert not stored.exists()
+
+
+def test_letting_a_file_go_is_taken_back_by_who_did_it_and_soon(job: Site, desk: Client, tmp_path: Path) -> None:
+    hand_in(desk, sheets.csv_file(tmp_path / "doors.csv", sheets.PLAIN))
+    draft = IntakeDraft.objects.get()
+    address = f"/s/clinic/schedule/files/{draft.pk}"
+    desk.post(f"{address}/let-go")
+    other = signed_in(make.member(job, "supervisor"))
+    assert other.post(f"{address}/again").status_code == 404
+    assert "held again" in words(desk.post(f"{address}/again", follow=True))
+    assert desk.get(address).status_code == 200
+    desk.post(f"{address}/let-go")
+    IntakeDraft.objects.update(let_go_at=draft.made_at - UNDO_WITHIN - make.MINUTE)
+    assert "Not undone" in words(desk.post(f"{address}/again", follow=True))
+    assert desk.get(address).status_code == 404
 
 
 def test_only_a_few_files_are_held(job: Site, desk: Client, tmp_path: Path) -> None:
