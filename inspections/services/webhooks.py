@@ -66,7 +66,12 @@ def add_webhook(*, site: Site, url: str, events: Collection[str], who: Person, n
 def rotate_secret(*, webhook: Webhook, who: Person, now: datetime) -> str:
     """A new secret, shown this once; the one before stays valid for some days beside it."""
     webhook = _locked(webhook, who)
-    webhook.secrets.filter(ends_at=None).update(ends_at=now + BOTH_VALID_FOR)
+    for row in webhook.secrets.filter(Q(ends_at=None) | Q(ends_at__gt=now)):
+        if not _is_ours(row):
+            row.ends_at = now  # made under another key of the server's: it can't sign any more
+        elif row.ends_at is None:
+            row.ends_at = now + BOTH_VALID_FOR
+        row.save(update_fields=["ends_at"])
     secret = _new_secret(webhook, now)
     record_change(
         site=webhook.site, who=who, now=now, kind=Kind.WEBHOOK, act=Act.CHANGED, about=webhook,
@@ -118,10 +123,9 @@ def secrets_of(webhook: Webhook, now: datetime) -> list[bytes]:
     """The secrets valid now, the newest first; raises `KeyChanged`."""
     found = []
     for row in webhook.secrets.filter(Q(ends_at=None) | Q(ends_at__gt=now)).order_by("-made_at"):
-        secret = _secret(row.salt)
-        if not hmac.compare_digest(_check_digest(secret), row.check_digest):
+        if not _is_ours(row):
             raise KeyChanged
-        found.append(secret)
+        found.append(_secret(row.salt))
     return found
 
 
@@ -140,6 +144,11 @@ def _new_secret(webhook: Webhook, now: datetime) -> str:
 
 def _secret(salt: str) -> bytes:
     return hmac.digest(settings.SECRET_KEY.encode(), f"webhook:{salt}".encode(), hashlib.sha256)
+
+
+def _is_ours(row: WebhookSecret) -> bool:
+    """Whether the server's own key still gives the secret that was shown."""
+    return hmac.compare_digest(_check_digest(_secret(row.salt)), row.check_digest)
 
 
 def _check_digest(secret: bytes) -> str:
