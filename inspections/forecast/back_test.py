@@ -1,4 +1,11 @@
-"""How forecasts would have done: stand at past weeks, forecast what has since happened, and compare. Pure."""
+"""How forecasts would have done: stand at past weeks, forecast what has since happened, and compare. Pure.
+
+How far this is to be trusted: the rules of the draw were settled while looking at such a comparison on the demo's site
+of seed 1, so that seed's figure flatters them. It gave 52 of 63 within the 80 % interval; two seeds not looked at
+before, 11 and 23, gave 51 and 44 of 63, and nothing was changed after that. The quantities overlap, floors with the
+site and a week with the next, so these are far fewer trials than their number. Floors do worst (30 of 45 over the
+three seeds), trades best (71 of 81).
+"""
 
 import math
 from collections.abc import Iterator

@@ -1,6 +1,7 @@
 """How the desk's tests look at a page."""
 
 import re
+from html import unescape
 from typing import Any
 
 from django.test import Client
@@ -33,6 +34,7 @@ def pages_of(job: Site, opening: Opening) -> list[str]:
         f"/s/{job.code}/kit",
         f"/s/{job.code}/kit?floor={opening.floor_id}",
         f"/s/{job.code}/drift",
+        f"/s/{job.code}/progress",
         f"/s/{job.code}/tolerances",
     ]
 
@@ -40,3 +42,12 @@ def pages_of(job: Site, opening: Opening) -> list[str]:
 def words(answer: Any) -> str:
     """The page's text without its markup, spaces run together."""
     return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", answer.content.decode()))
+
+
+def press_undo(client: Client, done: Any) -> None:
+    """Follow an answer to the page that tells what was done, and press the Undo beside it."""
+    page = client.get(done["Location"]).content.decode()
+    (form,) = re.findall(r'<li class="told">.*?<form method="post" action="([^"]+)">(.*?)</form>', page, re.DOTALL)
+    hidden = re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)">', form[1])
+    answer = client.post(unescape(form[0]), {name: unescape(value) for name, value in hidden})
+    assert answer.status_code == 302, answer.content

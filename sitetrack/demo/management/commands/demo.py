@@ -16,6 +16,7 @@ from sitetrack.demo.names import SITE_CODE, SITE_NAME
 from sitetrack.demo.serving import HOST, why_not_served
 from sitetrack.demo.tour import tour
 from sitetrack.kit.clock import now
+from sitetrack.reports.forecasting import make_forecast
 
 log = logging.getLogger(__name__)
 USUAL_PORT, USUAL_SEED, USUAL_COUNT = 8000, 1, 244
@@ -82,4 +83,5 @@ class Command(BaseCommand):
             self.stdout.write(f"{SITE_NAME} is already there; nothing was loaded or changed.")
             return
         self.stdout.write(f"Loading {SITE_NAME}: {count} openings and five weeks of check-ins, seed {seed} ...")
-        load(now=now(), seed=seed, openings=count, say=self.stdout.write)
+        site = load(now=now(), seed=seed, openings=count, say=self.stdout.write)
+        make_forecast(site=site, now=now())
