@@ -33,7 +33,7 @@ def days(n: int) -> timedelta:
 
 def sign_in_noted(model: Any, at: Any) -> Model:
     more = {"failures_since_start": 1} if model is AccessAttempt else {}
-    row: Model = model.objects.create(username="x@example.com", ip_address="192.0.2.1", **more)
+    row: Model = model.objects.create(username=f"{at}@example.com", ip_address="192.0.2.1", **more)
     model.objects.filter(pk=row.pk).update(attempt_time=at)
     return row
 
