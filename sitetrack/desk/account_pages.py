@@ -16,13 +16,16 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from sitetrack.access.models import SignedIn
+from sitetrack.access.models import RecoveryCode, SignedIn
 from sitetrack.access.services.codes import (
+    Proof,
     address_of,
     begin_codes,
     confirm_codes,
     drop_codes,
     has_codes,
+    prove_code,
+    renew_recovery_codes,
     typed_secret,
 )
 from sitetrack.access.services.passwords import set_password
@@ -99,14 +102,29 @@ def codes(request: HttpRequest) -> HttpResponse:
 @require_POST
 @login_required
 def codes_off(request: HttpRequest) -> HttpResponse:
-    """Turn codes off, proved by the password; where a site asks for them they are to be set up anew."""
+    """Turn codes off, proved by password and code; where a site asks for them they are to be set up anew."""
     person: Any = request.user
-    if not _proves_password(request):
-        return _account(request, _("This is not your password."))
+    if said := _unproved(request):
+        return _account(request, said)
     drop_codes(person=person, who=person, now=now())
     request.session[PROVED] = False
     messages.success(request, _("One-time codes are off."))
     return redirect("desk:account")
+
+
+@sensitive_post_parameters()
+@never_cache
+@require_POST
+@login_required
+def new_recovery_codes(request: HttpRequest) -> HttpResponse:
+    """Recovery codes in place of the old ones, proved by password and code; shown on this answer only."""
+    person: Any = request.user
+    if not has_codes(person):
+        return redirect("desk:account")
+    if said := _unproved(request):
+        return _account(request, said)
+    recovery = renew_recovery_codes(person=person, now=now())
+    return render(request, "desk/recovery_codes.html", {"sheet": CODES, "recovery": recovery, "renewed": True})
 
 
 @require_POST
@@ -137,6 +155,7 @@ def _account(request: HttpRequest, refused: str = "") -> HttpResponse:
         "sheet": ACCOUNT,
         "refused": refused,
         "has_codes": has_codes(person),
+        "recovery_left": RecoveryCode.objects.filter(person=person, used_at=None).count(),
         "rows": [(row, row.session_key == request.session.session_key) for row in rows],
     }
     return render(request, "desk/account.html", context, status=422 if refused else 200)
@@ -145,6 +164,20 @@ def _account(request: HttpRequest, refused: str = "") -> HttpResponse:
 def _proves_password(request: HttpRequest) -> bool:
     person: Any = request.user
     return authenticate(request, username=person.email, password=request.POST.get("password", "")) == person
+
+
+def _unproved(request: HttpRequest) -> str:
+    """Why the password and the code sent along don't prove who this is; nothing where they do.
+
+    A browser left open is not enough to turn off what protects the account.
+    """
+    person: Any = request.user
+    if not _proves_password(request):
+        return _("This is not your password.")
+    proof = prove_code(person=person, code=request.POST.get("code", "")[:100], now=now())
+    if proof is Proof.WAIT:
+        return _("Too many wrong codes. Wait a quarter of an hour, then try again.")
+    return "" if proof is Proof.RIGHT else _("This code does not fit. Wait for the next one and type that.")
 
 
 def _keep_this_session(request: HttpRequest) -> None:

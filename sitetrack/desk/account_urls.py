@@ -13,6 +13,7 @@ urlpatterns = [
     path("account/password", account_pages.change_password, name="change-password"),
     path("account/codes", account_pages.codes, name="codes"),
     path("account/codes/off", account_pages.codes_off, name="codes-off"),
+    path("account/codes/recovery", account_pages.new_recovery_codes, name="recovery-codes"),
     path("account/sessions/end", account_pages.end_other_sessions, name="end-other-sessions"),
     path("account/sessions/<uuid:row_id>/end", account_pages.end_session, name="end-session"),
 ]

@@ -2,8 +2,10 @@
 
 from binascii import hexlify
 from datetime import UTC, datetime, timedelta
+from io import StringIO
 
 import pytest
+from django.core.management import CommandError, call_command
 from django.test import Client
 from django_otp.oath import TOTP
 
@@ -95,6 +97,37 @@ def test_a_site_that_asks_for_codes_opens_to_no_supervisor_without(client: Clien
     assert client.get("/s/clinic/today").status_code == 200
     client.force_login(b.crew(site))
     assert client.get("/s/clinic/today").status_code == 200
+
+
+def test_codes_are_turned_off_and_recovery_codes_renewed_by_password_and_code_only() -> None:
+    who = b.person(password=PASSWORD)
+    old = with_codes(who)
+    client = Client()
+    client.force_login(who)
+    for address in ("/account/codes/off", "/account/codes/recovery"):
+        for given in ({"password": PASSWORD}, {"password": PASSWORD, "code": "123"}, {"password": "x", "code": old[0]}):
+            assert client.post(address, given).status_code == 422
+    assert CodeKey.objects.filter(person=who).exists()
+    assert prove_code(person=who, code=old[0], now=b.MONDAY) is Proof.RIGHT, "a wrong password uses no code up"
+    fresh = client.post("/account/codes/recovery", {"password": PASSWORD, "code": old[1]}).context["recovery"]
+    assert prove_code(person=who, code=old[2], now=b.MONDAY) is Proof.WRONG, "the old are good no more"
+    client.post("/account/codes/off", {"password": PASSWORD, "code": fresh[0]})
+    assert not CodeKey.objects.filter(person=who).exists()
+
+
+def test_a_lost_authenticator_is_reset_by_whoever_keeps_the_server() -> None:
+    who = b.person(password=PASSWORD)
+    with_codes(who)
+    client = Client()
+    client.force_login(who)
+    call_command("reset_codes", who.email.upper(), stdout=StringIO())
+    assert client.get("/account").status_code == 302
+    assert Client().post("/sign-in", {"username": who.email, "password": PASSWORD})["Location"] == "/"
+    row = RecordedChange.objects.filter(kind="account", act="removed").get()
+    assert (row.who, row.about_id) == (None, str(who.pk))
+    for email in (who.email, "nobody@example.com"):
+        with pytest.raises(CommandError):
+            call_command("reset_codes", email, stdout=StringIO())
 
 
 def test_the_admin_has_no_door_of_its_own(client: Client) -> None:

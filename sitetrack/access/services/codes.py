@@ -74,7 +74,7 @@ def confirm_codes(*, person: Person, code: str, now: datetime) -> list[str]:
         raise BadInput(said, errors=[FieldError("code", said, expected=_("the six digits shown now"))])
     key.confirmed_at, key.last_step = now, step
     key.save(update_fields=["confirmed_at", "last_step"])
-    _told(person, now, Act.ADDED)
+    _told(person, now, Act.ADDED, person)
     return _make_recovery_codes(person)
 
 
@@ -99,12 +99,15 @@ def prove_code(*, person: Person, code: str, now: datetime) -> Proof:
 
 @transaction.atomic
 def drop_codes(*, person: Person, who: Person | None, now: datetime) -> None:
-    """Turn codes off; nothing happens where they are not on. Whoever calls has had the person prove who they are."""
+    """Turn codes off; nothing happens where they are not on. Whoever calls has had the person prove who they are.
+
+    `who` is None where whoever keeps the server does it.
+    """
     RecoveryCode.objects.filter(person=person).delete()
     dropped = CodeKey.objects.filter(person=person, confirmed_at__isnull=False).exists()
     CodeKey.objects.filter(person=person).delete()
     if dropped:
-        _told(person, now, Act.REMOVED, who=who)
+        _told(person, now, Act.REMOVED, who)
 
 
 @transaction.atomic
@@ -162,8 +165,8 @@ def _make_recovery_codes(person: Person) -> list[str]:
     return ["-".join(code[at : at + 4] for at in range(0, RECOVERY_LENGTH, 4)) for code in codes]
 
 
-def _told(person: Person, now: datetime, act: Act, *, who: Person | None = None) -> None:
+def _told(person: Person, now: datetime, act: Act, who: Person | None) -> None:
     record_change(
-        site=None, who=who or person, now=now, kind=Kind.ACCOUNT, act=act, about=person,
+        site=None, who=who, now=now, kind=Kind.ACCOUNT, act=act, about=person,
         differences={"one-time codes": ("", "on") if act is Act.ADDED else ("on", "")},
     )  # fmt: skip
