@@ -6,6 +6,7 @@ from uuid import UUID
 from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST, require_safe
@@ -13,9 +14,10 @@ from django.views.decorators.http import require_POST, require_safe
 from openings.models import Building, Floor
 from openings.selectors.ground import buildings_with_floors
 from openings.services.ground import put_building, put_floor, remove_building, remove_floor
+from sitetrack.desk.form_undo import undo_by_form
 from sitetrack.desk.setup import PLACES, is_supervisor
 from sitetrack.desk.sheets import Desk, draw, site_page
-from sitetrack.desk.told import refused, told
+from sitetrack.desk.told import Undo, refused, told
 from sitetrack.kit.problems import Problem
 
 
@@ -50,12 +52,13 @@ def building(request: HttpRequest, desk: Desk, building_id: UUID | None = None) 
     """Add a building or change one."""
     row = _building(desk, building_id) if building_id else None
     form = BuildingForm(request.POST, prefix=_prefix("building", building_id), label_suffix="")
+    before = _facts(form, row)
     if form.is_valid():
         try:
-            put_building(site=desk.site, building=row, facts=form.cleaned_data, who=desk.person, now=desk.now)
+            made = put_building(site=desk.site, building=row, facts=form.cleaned_data, who=desk.person, now=desk.now)
         except Problem as problem:
             return _refused(request, desk, form, problem)
-        return _kept(request, desk)
+        return _kept(request, desk, undo_by_form(request.path, form, before) if row else _unadd(desk, "building", made))
     return _page(request, desk, form=form, status=422)
 
 
@@ -66,12 +69,13 @@ def floor(request: HttpRequest, desk: Desk, building_id: UUID, floor_id: UUID | 
     house = _building(desk, building_id)
     row = get_object_or_404(_floors(desk), pk=floor_id, building=house) if floor_id else None
     form = FloorForm(request.POST, prefix=_prefix("floor", floor_id or building_id), label_suffix="")
+    before = _facts(form, row)
     if form.is_valid():
         try:
-            put_floor(building=house, floor=row, facts=form.cleaned_data, who=desk.person, now=desk.now)
+            made = put_floor(building=house, floor=row, facts=form.cleaned_data, who=desk.person, now=desk.now)
         except Problem as problem:
             return _refused(request, desk, form, problem)
-        return _kept(request, desk)
+        return _kept(request, desk, undo_by_form(request.path, form, before) if row else _unadd(desk, "floor", made))
     return _page(request, desk, form=form, status=422)
 
 
@@ -81,14 +85,33 @@ def remove(request: HttpRequest, desk: Desk, kind: str, row_id: UUID) -> HttpRes
     """Remove a floor without openings or a building without floors."""
     try:
         if kind == "floor":
-            remove_floor(floor=get_object_or_404(_floors(desk), pk=row_id), who=desk.person, now=desk.now)
+            floor_row = get_object_or_404(_floors(desk), pk=row_id)
+            undo = _add_again(desk, "floor-new", FloorForm, floor_row, floor_row.building_id)
+            remove_floor(floor=floor_row, who=desk.person, now=desk.now)
         else:
-            remove_building(building=_building(desk, row_id), who=desk.person, now=desk.now)
+            house = _building(desk, row_id)
+            undo = _add_again(desk, "building-new", BuildingForm, house)
+            remove_building(building=house, who=desk.person, now=desk.now)
     except Problem as problem:
         refused(request, problem)
     else:
-        told(request, _("Removed."))
+        told(request, _("Removed."), undo=undo)
     return redirect("setup:places", code=desk.site.code)
+
+
+def _facts(form: forms.Form, row: Any) -> dict[str, Any]:
+    return {name: getattr(row, name) for name in form.fields} if row else {}
+
+
+def _unadd(desk: Desk, kind: str, made: Any) -> Undo:
+    return Undo(reverse("setup:place-remove", args=[desk.site.code, kind, made.pk]))
+
+
+def _add_again(desk: Desk, route: str, kind: type[forms.Form], row: Any, inside: UUID | None = None) -> Undo:
+    """What was removed was empty: the same added anew is all of it."""
+    form = kind(prefix=_prefix(route.removesuffix("-new"), inside))
+    address = reverse(f"setup:{route}", args=[desk.site.code, *([inside] if inside else [])])
+    return undo_by_form(address, form, _facts(form, row))
 
 
 def _building(desk: Desk, key: UUID) -> Building:
@@ -105,8 +128,8 @@ def _prefix(kind: str, key: UUID | None) -> str:
     return f"{kind}-{key}" if key else kind
 
 
-def _kept(request: HttpRequest, desk: Desk) -> HttpResponse:
-    told(request, _("Kept. Phones learn of it with their next pull."))
+def _kept(request: HttpRequest, desk: Desk, undo: Undo) -> HttpResponse:
+    told(request, _("Kept. Phones learn of it with their next pull."), undo=undo)
     return redirect("setup:places", code=desk.site.code)
 
 

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods
 
 from inspections.services.site_settings import settle_site
 from openings.services.sites import found_site
+from sitetrack.desk.form_undo import undo_by_form
 from sitetrack.desk.setup import NEW_SITE, SITE, is_supervisor
 from sitetrack.desk.sheets import Desk, draw, site_page
 from sitetrack.desk.site_form import NewSiteForm, SiteForm
@@ -23,7 +24,7 @@ from sitetrack.kit.problems import Forbidden, Problem
 def site(request: HttpRequest, desk: Desk) -> HttpResponse:
     """The settings as they stand; the supervisor changes them."""
     form = SiteForm(request.POST if request.method == "POST" else None, site=desk.site)
-    status = 200
+    before, status = dict(form.initial), 200
     if request.method == "POST":
         status = 422
         if form.is_valid():
@@ -35,7 +36,10 @@ def site(request: HttpRequest, desk: Desk) -> HttpResponse:
             except Problem as problem:
                 form.refuse(problem)
             else:
-                told(request, _("The settings are kept.") if form.has_changed() else _("Nothing was changed."))
+                if form.has_changed():
+                    told(request, _("The settings are kept."), undo=undo_by_form(request.path, form, before))
+                else:
+                    told(request, _("Nothing was changed."))
                 return redirect("setup:site", code=desk.site.code)
     context = {"form": form, "manages": is_supervisor(desk)}
     return draw(request, desk, SITE, "desk/site.html", context, status=status)

@@ -6,6 +6,7 @@ from contextlib import contextmanager
 from django.db import connection, transaction
 
 POSTGRES_READS = "SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY"
+SQLITE_MODE = "transaction_mode"  # of that engine's connections only
 
 
 @contextmanager
@@ -18,9 +19,9 @@ def one_moment() -> Iterator[None]:
     if connection.in_atomic_block:
         yield
         return
-    usual = getattr(connection, "transaction_mode", None)
+    usual = getattr(connection, SQLITE_MODE, None)
     if connection.vendor == "sqlite":
-        connection.transaction_mode = "DEFERRED"
+        setattr(connection, SQLITE_MODE, "DEFERRED")
     try:
         with transaction.atomic():
             if connection.vendor == "postgresql":
@@ -29,4 +30,4 @@ def one_moment() -> Iterator[None]:
             yield
     finally:
         if connection.vendor == "sqlite":
-            connection.transaction_mode = usual
+            setattr(connection, SQLITE_MODE, usual)

@@ -12,7 +12,7 @@ from openings.models import Building, Floor, Site
 from sitetrack.access.models.changes import Kind, RecordedChange
 from sitetrack.access.roles import Role
 from tests import builders as make
-from tests.desk.looking import signed_in
+from tests.desk.looking import press_undo, signed_in
 
 pytestmark = pytest.mark.django_db
 
@@ -110,3 +110,20 @@ def test_as_many_questions_for_many_floors_as_for_few(job: Site, desk: Client) -
             assert desk.get(base(job)).status_code == 200
         counts.append(len(asked))
     assert counts[0] == counts[1]
+
+
+def test_what_was_changed_added_or_removed_here_is_undone(job: Site, desk: Client) -> None:
+    floor = make.floor(job, "L9", level=9, name="Ninth")
+    address = f"{base(job)}/{floor.building_id}/floors/{floor.pk}"
+    press_undo(desk, desk.post(address, floor_fields(floor.pk)))
+    floor.refresh_from_db()
+    assert (floor.code, floor.level, floor.name, floor.due_on) == ("L9", 9, "Ninth", None)
+
+    press_undo(desk, desk.post(f"{base(job)}/{floor.building_id}/floors/new", floor_fields(floor.building_id)))
+    assert list(Floor.objects.filter(site=job).values_list("code", flat=True)) == ["L9"]
+
+    press_undo(desk, desk.post(f"{base(job)}/floor/{floor.pk}/remove"))
+    assert list(Floor.objects.filter(site=job).values_list("code", "level", "name")) == [("L9", 9, "Ninth")]
+
+    press_undo(desk, desk.post(f"{base(job)}/new", {"building-code": "N", "building-name": "North"}))
+    assert not Building.objects.filter(site=job, code="N").exists()

@@ -8,10 +8,11 @@ from django.test import Client
 from inspections.models import ToleranceProfile
 from inspections.services.profiles import current_profile, prepared_profile
 from openings.models import Site
+from openings.services.site_settings import SETTINGS
 from sitetrack.access.models.changes import Kind, RecordedChange
 from sitetrack.access.roles import Role
 from tests import builders as make
-from tests.desk.looking import signed_in, words
+from tests.desk.looking import press_undo, signed_in, words
 
 pytestmark = pytest.mark.django_db
 AS_IT_IS = {
@@ -42,6 +43,15 @@ def test_settings_are_kept_and_each_is_on_record(job: Site, desk: Client) -> Non
         "time_zone": ("America/Chicago", "America/Denver"),
         "hold_limit_days": ("3", "5"),
     }
+
+
+def test_settings_changed_by_mistake_are_undone(job: Site, desk: Client) -> None:
+    before = {name: getattr(job, name) for name in SETTINGS}
+    changed = {"name": "Wrong job", "units": "metric", "signer_differs_from_reader": None, "starts_on": "2026-03-02"}
+    press_undo(desk, send(desk, job, **changed))
+    job.refresh_from_db()
+    assert {name: getattr(job, name) for name in SETTINGS} == before
+    assert prepared_profile(current_profile(job, make.MONDAY).pk).units == "imperial"
 
 
 def test_other_units_make_the_next_version_of_the_tolerances_in_those_units(job: Site, desk: Client) -> None:

@@ -54,6 +54,7 @@ def test_every_limit_is_shown_with_its_source_and_how_it_was_confirmed(job: Site
     for name, limit in limits_of(DEFAULT_PROFILE).items():
         assert str(LIMITS[name]).capitalize() in page
         assert limit.source in page
+        assert limit.edition in page
     assert "from memory, not confirmed by any text read" in page
 
 
