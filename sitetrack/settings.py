@@ -13,6 +13,7 @@ METRICS_TOKEN         who sends it as a bearer token reads /metrics; without it 
 LOG_FORMAT            json: one object a line, the default in production; line: for a terminal
 LOG_LEVEL             of everything but the requests, which are told one line each in production
 WEBHOOK_ALLOW_PRIVATE hosts that webhooks may reach though private or plain, comma-separated
+CROWD_MOST            requests in 10 s from all phones of a site, beyond which they are asked to come back; default 300
 KEEP_SENT_DAYS        and KEEP_FAILED_TRIES_DAYS, KEEP_DRAFTS_DAYS, KEEP_EXPIRED_DAYS: how long what has an end is kept
 EMAIL_HOST            and EMAIL_PORT, EMAIL_HOST_USER, EMAIL_HOST_PASSWORD, DEFAULT_FROM_EMAIL
 """
@@ -309,6 +310,9 @@ KEEP_SENT_DAYS = int(os.environ.get("KEEP_SENT_DAYS", "60"))  # mails and webhoo
 KEEP_FAILED_TRIES_DAYS = int(os.environ.get("KEEP_FAILED_TRIES_DAYS", "30"))  # sign-ins, failed ones above all
 KEEP_DRAFTS_DAYS = int(os.environ.get("KEEP_DRAFTS_DAYS", "30"))  # schedule files never taken in, plans never installed
 KEEP_EXPIRED_DAYS = int(os.environ.get("KEEP_EXPIRED_DAYS", "30"))  # invitations and codes that nobody came by
+
+# About what the server answers in that time: below it phones wait for nothing, above it they wait until they give up.
+CROWD_MOST = int(os.environ.get("CROWD_MOST", "300"))
 
 METRICS_TOKEN = os.environ.get("METRICS_TOKEN", "")
 LOGGING = {

@@ -7,6 +7,7 @@ import logging
 import random
 from dataclasses import dataclass
 
+from django.conf import settings
 from django.core.cache import cache
 from redis.exceptions import RedisError
 from rest_framework.request import Request
@@ -30,7 +31,7 @@ class Rate:
 
 ONE_PHONE = Rate(240, 60)
 ONE_PROGRAM = Rate(6000, 60)
-ALL_PHONES_OF_A_SITE = Rate(300, 10)
+ALL_PHONES_OF_A_SITE = Rate(settings.CROWD_MOST, 10)
 
 
 class _WindowThrottle(BaseThrottle):
