@@ -68,7 +68,7 @@ def count(key: str, title: Any, *, adds_up: bool = False) -> Column:
 
 def flag(key: str, title: Any) -> Column:
     """A column of yes and no."""
-    return Column(key, title, Kind.FLAG, "flag", width=9)
+    return Column(key, title, Kind.FLAG, "flag", width=12)
 
 
 def moment(key: str, title: Any) -> Column:

@@ -9,9 +9,10 @@ import openpyxl
 import pytest
 from django.core.management import CommandError, call_command
 
+from sitetrack.access.models import Person
 from sitetrack.reports import making
+from sitetrack.reports.keeping import issue_status
 from sitetrack.reports.management.commands import weekly_status
-from sitetrack.reports.models import WeeklyStatus
 from tests import builders as make
 from tests.reports.story import AFTER, CUT_OFF, WEEK, job
 
@@ -101,13 +102,17 @@ def test_a_running_week_is_said_not_to_be_final(tmp_path, monkeypatch):
     assert "not final" in run(tmp_path)[1]
 
 
-def test_figures_that_differ_from_those_issued_are_said_to_be_restated(tmp_path):
+def test_figures_that_differ_from_those_issued_are_said_to_be_restated(tmp_path, settings):
+    settings.MEDIA_ROOT = tmp_path / "media"
     story = job()
-    digest = run(tmp_path)[0].split()[-1]
-    kept = {"site": story.site, "iso_week": str(WEEK), "cut_off": CUT_OFF, "made_at": AFTER, "files": {}}
-    issued = WeeklyStatus.objects.create(**kept, digest=digest)
-    assert "Restated" not in run(tmp_path)[1]
+    issued = issue_status(site=story.site, week=WEEK, now=AFTER)
+    assert "issued" not in run(tmp_path)[1]
+    Person.objects.filter(pk=story.inspector.pk).update(name="Otherwise Called")
+    said = run(tmp_path)[1]
+    assert "The same figures as issued on" in said
+    assert "Restated" not in said
     make.opening(story.site, "999")  # entered without a date, as if it had always been there
     assert "Restated" in run(tmp_path)[1]
+    digest = issued.digest
     issued.refresh_from_db()
     assert issued.digest == digest

@@ -44,7 +44,7 @@ def test_the_story_is_told_with_its_figures(status):
     # 3/16 in read against 1/16 in allowed: 1/8 in over.
     assert (twist["value"], twist["limit"], twist["margin"], twist["margin_number"]) == (
         '3/16"',
-        '1/16"',
+        '± 1/16"',
         '−1/8"',
         -0.125,
     )

@@ -17,7 +17,7 @@ from sitetrack.reports.week import EXAMPLE, WeekError, parse_week
 class Command(BaseCommand):
     """Makes the files of one week; broken off, it leaves nothing half-made."""
 
-    help = "Make the weekly status of a site: a workbook, a CSV file for each table, and JSON."
+    help = "Make the weekly status of a site: a workbook, a CSV file for each table, JSON, and a print."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Say what can be asked for."""
@@ -25,7 +25,7 @@ class Command(BaseCommand):
         parser.add_argument("--week", required=True, metavar="WEEK", help=f"week of ISO 8601, for example {EXAMPLE}")
         parser.add_argument("--out", required=True, metavar="DIR", type=Path, help="folder for the files")
         parser.add_argument(
-            "--formats", default="xlsx,csv,json", help="any of xlsx, csv, zip, json; default: %(default)s"
+            "--formats", default="xlsx,csv,json", help=f"any of {', '.join(Format)}; default: %(default)s"
         )
 
     def handle(self, *args: Any, site: str, week: str, out: Path, formats: str, **options: Any) -> None:
@@ -52,8 +52,10 @@ class Command(BaseCommand):
         if made.header["standing"]:
             self.stderr.write(f"{name} is still running: these figures are not final.")
         kept = kept_status(found, name)
-        if kept and kept.digest != made.digest:
+        if kept and kept.figures != dict(made.figures):
             self.stderr.write(f"Restated: these figures differ from the status issued on {kept.made_at:%Y-%m-%d}.")
+        elif kept and kept.digest != made.digest:
+            self.stderr.write(f"The same figures as issued on {kept.made_at:%Y-%m-%d}; names or words differ.")
 
     def _progress(self, done: int, whole: int) -> None:
         if self.stderr.isatty():
