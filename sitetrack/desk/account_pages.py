@@ -78,7 +78,7 @@ def codes(request: HttpRequest) -> HttpResponse:
     if has_codes(person):
         return redirect("desk:account")
     key = begin_codes(person=person, now=now())
-    picture = segno.make(address_of(key), error="m").svg_inline(scale=5, border=4, omitsize=False)
+    picture = segno.make(address_of(key), error="m").svg_inline(border=4, omitsize=True)
     context: dict[str, Any] = {
         "sheet": CODES,
         "secret": typed_secret(key),

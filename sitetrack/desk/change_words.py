@@ -10,7 +10,6 @@ from django.utils.translation import ngettext_lazy
 from inspections.rules.table import TITLES as RULES
 from openings.selectors.facts import TITLES as FACTS
 from openings.selectors.facts import title
-from sitetrack.access.models import Device
 from sitetrack.access.models.changes import Kind
 from sitetrack.access.roles import Role, Trade
 from sitetrack.desk.site_form import UNITS, WEEKDAYS
@@ -86,7 +85,7 @@ VERSION = _("version %(n)s")
 _YES, _NO = _("yes"), _("no")
 VALUES: Mapping[str, Mapping[str, Any]] = {
     "role": dict(Role.choices),
-    "kind": dict(Device.Kind.choices),
+    "kind": {"phone": _("phone"), "program": _("program")},
     "language": dict(settings.LANGUAGES),
     "paper": dict(Reader.Paper.choices),
     "report_weekday": {str(number): day for number, day in WEEKDAYS},
