@@ -55,10 +55,12 @@ class SecretAnswer(serializers.Serializer[Any]):
 
 
 class WebhookMessageAnswer(AnswerSerializer):
-    """One event owed to one webhook, and what became of it; `status` is what the last try was answered with."""
+    """One event owed to one webhook, and what became of it.
+
+    `data` is what is told: no person, no reading. `status` is what the last try was answered with.
+    """
 
     state = serializers.ChoiceField(choices=SendState.values, read_only=True)
-    data = serializers.DictField(read_only=True, help_text="What is told: no person, no reading.")
 
     class Meta:
         model = WebhookMessage

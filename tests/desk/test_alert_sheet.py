@@ -3,12 +3,14 @@
 from datetime import timedelta
 
 import pytest
-from django.db import IntegrityError
+from django.db import IntegrityError, connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
-from inspections.models import Alert, Mute
+from inspections.models import Alert, Mail, Mute, Webhook
 from inspections.models.mutes import CRITICAL_AT_MOST, muted_at
 from inspections.services.mutes import lift_mute, mute
+from inspections.services.webhooks import owe_test
 from openings.models import Site
 from sitetrack.access.models import RecordedChange
 from sitetrack.kit.problems import BadInput, Forbidden
@@ -143,6 +145,38 @@ def test_a_webhooks_secret_is_shown_once_and_strangers_find_nothing(job: Site, d
     assert desk.post(f"/s/{job.code}/webhooks", {"url": "https://127.0.0.1/", "event": []}).status_code == 422
     for someone in (make.inspector(job), make.crew(job), make.viewer(job), make.supervisor(make.site())):
         assert signed_in(someone).get(f"/s/{job.code}/webhooks").status_code == 404
+
+
+def test_a_webhook_that_asked_for_time_says_until_when(job: Site, desk: Client) -> None:
+    hook, _message = make.webhook(job)
+    page = f"/s/{job.code}/webhooks"
+    assert "left alone" not in words(desk.get(page))
+    Webhook.objects.filter(pk=hook.pk).update(not_before=make.read_clock() + DAY)
+    assert "asked to be left alone until" in words(desk.get(page))
+    Webhook.objects.filter(pk=hook.pk).update(not_before=make.read_clock() - DAY)
+    assert "left alone" not in words(desk.get(page))
+
+
+@pytest.mark.parametrize("page", ["alerts?show=muted", "alerts/mutes", "alerts/mail", "webhooks"])
+def test_what_is_muted_and_sent_outside_costs_the_same_for_thirty_as_for_three(
+    job: Site, desk: Client, page: str
+) -> None:
+    who, hook = make.supervisor(job), make.webhook(job)[0]
+    costs = []
+    for count in (3, 27):
+        for opening in make.openings(job, count):
+            make.alert(opening, "order-uncertain", severity="notice")
+            make.muted(opening)
+            owe_test(webhook=hook, who=who, now=make.MONDAY)
+            Mail.objects.create(
+                site=job, kind="alert", key=str(opening.pk), address=who.email, person=who, owed_at=make.MONDAY,
+                next_try_at=make.MONDAY, tries=1, error="451 try later",
+            )  # fmt: skip
+        desk.get(f"/s/{job.code}/{page}")
+        with CaptureQueriesContext(connection) as asked:
+            assert desk.get(f"/s/{job.code}/{page}").status_code == 200
+        costs.append(len(asked))
+    assert costs[0] == costs[1]
 
 
 def test_each_person_chooses_how_they_are_told(job: Site, desk: Client) -> None:
