@@ -62,7 +62,7 @@ def changes(request: HttpRequest, desk: Desk) -> HttpResponse:
 
 @require_safe
 @site_page
-def changes_csv(request: HttpRequest, desk: Desk) -> HttpResponse | StreamingHttpResponse:
+def changes_csv(request: HttpRequest, desk: Desk) -> Any:
     """The same as CSV (RFC 4180), one line a field, in codes that programs read; cells are made harmless."""
     try:
         must(desk.person, desk.site.pk, Right.READ_CHANGES)
