@@ -81,6 +81,15 @@ class StageStanding(models.Model):
         indexes = [
             models.Index(fields=["site", "trade", "actionable", "floor"]),
             models.Index(fields=["site", "stage", "state"]),
+            # What can be acted on and what waits to be signed are few of many; Today counts them on every look.
+            models.Index(
+                fields=["site", "trade", "floor", "stage", "place", "opening"],
+                condition=Q(actionable=True),
+                name="standing_to_act_on",
+            ),
+            models.Index(
+                fields=["site", "floor", "stage"], condition=Q(awaits_signature=True), name="standing_to_be_signed"
+            ),
         ]
 
 

@@ -37,7 +37,7 @@ def today(request: HttpRequest, desk: Desk) -> HttpResponse:
     floors = morning.floor_progress(site, person, desk.today)
     context = {
         "stages": site_stages(site, person),
-        "trades": ready.ready_by_trade(site, person),
+        "trades": ready.ready_by_trade(site, person, {floor.floor_id: floor.floor for floor in floors}),
         "signatures": ready.awaiting_signature(site, person),
         "alerts": [(line, TITLES.get(line.rule, line.rule), ADVICE.get(line.rule, "")) for line in lines],
         "critical": counts.critical,
