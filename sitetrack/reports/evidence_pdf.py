@@ -39,7 +39,7 @@ ROOM_FOR_A_CHECK = 110
 MOST_PHOTOS, PHOTO_SIDE = 4, 120  # of one check; points
 # Readings that tell how a frame stands; a check of the leaf's gaps alone does not.
 SHAPE = {"squareness", "twist", "alignment", "head_level", "hinge_plumb_side", "width_head"}
-ITEM_SHARES = (0.22, 0.10, 0.10, 0.10, 0.10, 0.11, 0.27)
+ITEM_SHARES = (0.20, 0.10, 0.10, 0.16, 0.09, 0.10, 0.25)
 
 
 def write_evidence_pdf(pack: Pack, path: Path, *, size: str, address: Address, now: datetime) -> int:

@@ -45,7 +45,7 @@ def test_the_print_of_an_opening_tells_readings_limits_sources_people_and_seals(
     assert "Opening 102" in said
     check = FrameCheck.objects.get(pk=story.failed.pk)
     for item in check.judged["items"]:
-        assert item["limit"]["text"].rstrip('"') in said
+        assert item["limit"]["text"].rstrip('"') in said.replace("\n", " ")
         assert item["source"]["name"].split(",")[0] in said.replace("\n", " ")
     assert '3/16"' in said
     assert "fails" in said
