@@ -97,6 +97,7 @@ def processes(transactional_db: None, tmp_path: Path) -> Iterator[Processes]:
         port = probe.getsockname()[1]
     db = connection.settings_dict
     password = f":{quote(db['PASSWORD'])}" if db["PASSWORD"] else ""
+    (tmp_path / "figures").mkdir()
     environment = os.environ | {
         "DATABASE_URL": f"postgres://{db['USER']}{password}@{db['HOST']}:{db['PORT']}/{db['NAME']}",
         "REDIS_URL": url,
