@@ -101,7 +101,9 @@ def _row(row: CompanyHere, problem: Problem | None, name: str, trades: list[str]
     return {
         "company": row,
         "does": [(label, code in row.done) for code, label in Trade.choices if code in row.trades],
-        "form": _form(name, trades, problem) if problem else _form(row.name, row.told if row.listed else row.done, None),
+        "form": _form(name, trades, problem)
+        if problem
+        else _form(row.name, row.told if row.listed else row.done, None),
     }
 
 
