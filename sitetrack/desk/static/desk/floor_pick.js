@@ -1,12 +1,19 @@
 // Picking openings on a floor: a box dragged around marks, a press with Shift, the space bar; in the list, boxes to tick.
 // What is picked are form fields like the list's own, so that the server is told in one way.
 
-const form = document.querySelector("[data-pick]");
 const SVG = "http://www.w3.org/2000/svg";
 
-if (form) begin();
+let form = null;
+find();
+document.body.addEventListener("htmx:afterSwap", find); // a live page drew the floor anew: its marks are others
 
-function begin() {
+function find() {
+  const there = document.querySelector("[data-pick]");
+  if (there && there !== form) begin(there);
+  form = there;
+}
+
+function begin(form) {
   const marks = [...form.querySelectorAll(".plan a, .elevation a")];
   const boxes = [...form.querySelectorAll("input[name=o]")];
   const numberOf = (mark) => mark.querySelector(".plan-number, .elevation-number").textContent;
@@ -15,6 +22,7 @@ function begin() {
 
   function tell() {
     const n = boxes.length ? boxes.filter((box) => box.checked).length : picked.size;
+    form.toggleAttribute("data-in-hand", n > 0); // live.js leaves alone what someone has in hand
     said.textContent = n ? `${n} ${said.dataset.word}` : "";
   }
 

@@ -16,7 +16,7 @@ const region = () => document.getElementById("live");
 export function busy(root) {
   const at = document.activeElement;
   if (root.contains(at) && at.matches("input:not([type=checkbox], [type=radio], [type=submit]), textarea, select")) return true;
-  if (document.querySelector("dialog[open]")) return true;
+  if (document.querySelector("dialog[open]") || root.querySelector("[data-in-hand]")) return true;
   const chosen = getSelection();
   if (chosen && !chosen.isCollapsed && root.contains(chosen.anchorNode)) return true;
   return [...root.querySelectorAll("input, textarea, select")].some(changed);
