@@ -39,6 +39,9 @@ class FloorPlan(models.Model):
     set_at = models.DateTimeField()
     set_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
 
+    away_at = models.DateTimeField(null=True, blank=True, help_text="Taken away then; kept until another replaces it.")
+    away_by = models.ForeignKey(Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+
     objects = SiteScopedQuerySet.as_manager()
 
     class Meta:
@@ -46,6 +49,10 @@ class FloorPlan(models.Model):
         constraints = [
             models.CheckConstraint(
                 condition=Q(metres_per_px=None) | Q(metres_per_px__gt=0), name="plan_scale_positive"
+            ),
+            models.CheckConstraint(
+                condition=Q(away_at=None, away_by=None) | Q(away_at__isnull=False, away_by__isnull=False),
+                name="plan_taken_away_by_someone",
             ),
             models.CheckConstraint(condition=Q(width__gt=0) & Q(height__gt=0), name="plan_has_pixels"),
         ]

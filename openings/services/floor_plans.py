@@ -26,6 +26,7 @@ from sitetrack.kit.lengths import Length, from_mm
 from sitetrack.kit.pdf_pages import drawn_page, is_pdf
 from sitetrack.kit.pictures import PLAN, Picture, drawn_anew
 from sitetrack.kit.problems import BadInput, Conflict, FieldError, TooLarge
+from sitetrack.kit.undoing import must_be_ones_own_and_recent
 
 MOST_BYTES = 40_000_000
 LEAST_APART = 10  # px between the two points; nearer ones tell a scale to no better than a tenth
@@ -114,14 +115,30 @@ def put_to_scale(*, plan: FloorPlan, scale: Scale, who: Person, now: datetime) -
 
 @transaction.atomic
 def take_plan_away(*, plan: FloorPlan, who: Person, now: datetime) -> None:
-    """Take the plan's picture away; openings keep their positions. Raises Forbidden."""
+    """Take the plan's picture away; openings keep their positions. Raises Forbidden.
+
+    It is kept, unseen, until another takes its place, so that taking it away can be taken back.
+    """
     must(who, plan.site_id, Right.CHANGE_SCHEDULE)
-    _drop_later(plan.picture, plan.pdf)
-    plan.delete()
-    record_change(
-        site=plan.site_id, who=who, now=now, kind=Kind.FLOOR_PLAN, act=Act.REMOVED, about=str(plan.floor),
-        differences={"file": (plan.file_name, "")},
-    )  # fmt: skip
+    if FloorPlan.objects.filter(pk=plan.pk, away_at=None).update(away_at=now, away_by=who):
+        record_change(
+            site=plan.site_id, who=who, now=now, kind=Kind.FLOOR_PLAN, act=Act.REMOVED, about=str(plan.floor),
+            differences={"file": (plan.file_name, "")},
+        )  # fmt: skip
+
+
+@transaction.atomic
+def take_plan_back(*, floor: Floor, who: Person, now: datetime) -> None:
+    """Put back the picture this person has just taken away. Raises Forbidden, and Conflict where it is too late."""
+    must(who, floor.site_id, Right.CHANGE_SCHEDULE)
+    plan = FloorPlan.objects.filter(pk=floor.pk).select_related("away_by").first()
+    away_by, away_at = (plan.away_by, plan.away_at) if plan else (None, None)
+    must_be_ones_own_and_recent(done_by=away_by, done_at=away_at, who=who, now=now)
+    if FloorPlan.objects.filter(pk=floor.pk, away_at=away_at).update(away_at=None, away_by=None) and plan:
+        record_change(
+            site=plan.site_id, who=who, now=now, kind=Kind.FLOOR_PLAN, act=Act.RESTORED, about=str(floor),
+            differences={"file": ("", plan.file_name)},
+        )  # fmt: skip
 
 
 def metres_of(plan: FloorPlan, x: float, y: float) -> Spot:
@@ -181,6 +198,7 @@ def _keep(floor: Floor, drawn: Picture, upload: Upload, pages: int, by: tuple[Pe
         plan.width, plan.height, plan.digest = drawn.width, drawn.height, sha256(drawn.content).hexdigest()
         plan.file_name, plan.page, plan.pages = upload.name[:200], upload.page if pages else 1, pages or 1
         plan.set_by, plan.set_at = by
+        plan.away_at = plan.away_by = None
         plan.picture.save(f"{new_id()}.webp", ContentFile(drawn.content), save=False)
         if pages:
             plan.pdf.save(f"{new_id()}.pdf", ContentFile(upload.content), save=False)

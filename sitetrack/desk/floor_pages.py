@@ -12,7 +12,8 @@ from django.views.decorators.http import require_safe
 
 from inspections.selectors.floors import FloorOpening, floor_names, floor_openings, floor_rows, openings_of_floor
 from inspections.selectors.stages import site_stages
-from openings.models import Floor, FloorPlan
+from openings.models import Floor
+from openings.selectors.floor_plans import plan_of
 from sitetrack.access.rights import Right, allows
 from sitetrack.desk.floor_columns import sorted_columns
 from sitetrack.desk.floor_drawing import plan, runs
@@ -84,7 +85,7 @@ def look(opening: FloorOpening) -> FrameLook:
 
 
 def _drawing(openings: list[Drawn], here: Floor, address: Callable[[str], str], stages: Stages) -> dict[str, Any]:
-    picture: FloorPlan | None = getattr(here, "plan", None)
+    picture = plan_of(here)
     on_plan = plan([(drawn, drawn[0].x, drawn[0].y) for drawn in openings], ground_of(picture))
     walked = on_plan.unplaced if on_plan else openings
     return {

@@ -6,11 +6,13 @@ from uuid import UUID
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotModified
 from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST, require_safe
 
 from openings.models import Floor, FloorPlan, Opening
+from openings.selectors.floor_plans import plan_of
 from openings.services.floor_plans import (
     MOST_BYTES,
     Upload,
@@ -18,13 +20,14 @@ from openings.services.floor_plans import (
     put_to_scale,
     set_plan_picture,
     take_plan_away,
+    take_plan_back,
 )
 from sitetrack.access.rights import Right, allows
 from sitetrack.desk.floor_ground import Sheet as Drawing
 from sitetrack.desk.floor_ground import ground_of, sheet_for
 from sitetrack.desk.floor_plan_form import PositionRow, ScaleForm, position_row
 from sitetrack.desk.sheets import Desk, Sheet, draw, site_page
-from sitetrack.desk.told import told
+from sitetrack.desk.told import Undo, told, undone
 from sitetrack.kit.problems import Problem, TooLarge
 
 PLAN = Sheet("F-2", gettext_lazy("Plan of a floor"))
@@ -123,20 +126,28 @@ def take_away(request: HttpRequest, desk: Desk, floor_id: UUID) -> HttpResponse:
         take_plan_away(plan=_plan_or_404(here), who=desk.person, now=desk.now)
     except Problem as problem:
         return plan_page(request, desk, here, step="picture", refused=problem.detail, status=problem.status)
-    told(request, _("The picture was taken away; the openings keep their positions."))
+    back = Undo(reverse("desk:floor-plan-back", args=[desk.site.code, here.pk]))
+    told(request, _("The picture was taken away; the openings keep their positions."), undo=back)
     return redirect("desk:floor-plan", code=desk.site.code, floor_id=here.pk)
+
+
+@require_POST
+@site_page
+def put_back(request: HttpRequest, desk: Desk, floor_id: UUID) -> HttpResponse:
+    """Put the picture back that was just taken away."""
+    here = floor_of(desk, floor_id)
+    return undone(
+        request,
+        lambda: take_plan_back(floor=here, who=desk.person, now=desk.now),
+        said=_("The picture is back."),
+        back=reverse("desk:floor-plan", args=[desk.site.code, here.pk]),
+    )
 
 
 def floor_of(desk: Desk, floor_id: UUID) -> Floor:
     """The floor of this id on the desk's site, with its plan if it has one."""
     floors = Floor.objects.visible_to(desk.person).filter(site=desk.site).select_related("building", "plan", "site")
     found: Floor = get_object_or_404(floors, pk=floor_id)
-    return found
-
-
-def plan_of(floor: Floor) -> FloorPlan | None:
-    """The floor's plan, None where it has none."""
-    found: FloorPlan | None = getattr(floor, "plan", None)
     return found
 
 

@@ -16,6 +16,7 @@ urlpatterns = [
     path(f"{FLOOR}/plan/page", floor_plan_pages.another_page, name="floor-plan-page"),
     path(f"{FLOOR}/plan/scale", floor_plan_pages.scale, name="floor-plan-scale"),
     path(f"{FLOOR}/plan/away", floor_plan_pages.take_away, name="floor-plan-away"),
+    path(f"{FLOOR}/plan/back", floor_plan_pages.put_back, name="floor-plan-back"),
     path(f"{FLOOR}/positions", floor_position_pages.set_down, name="floor-positions"),
     path(f"{FLOOR}/positions/back", floor_position_pages.take_back, name="floor-positions-back"),
     path(f"{FLOOR}/pick", list_pages.pick, name="floor-pick"),

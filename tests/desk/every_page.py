@@ -166,7 +166,9 @@ PAGES: dict[str, Callable[[Job], list[str]]] = {
     "desk:schedule-draft": lambda job: [job.url("desk:schedule-draft", job.draft.pk)],
     **_plain("desk:schedule-by-hand", "desk:schedule-compare", "desk:schedule-openings", "desk:schedule-add"),
     "desk:opening-edit": lambda job: [job.url("desk:opening-edit", job.opening.number)],
-    "desk:floor-plan": lambda job: [job.url("desk:floor-plan", job.opening.floor_id)],
+    "desk:floor-plan": lambda job: [
+        job.url("desk:floor-plan", job.opening.floor_id) + q for q in ("", "?step=positions")
+    ],
     "desk:list": lambda job: [job.url("desk:list", job.listed.pk)],
     "desk:list-order": lambda job: [job.url("desk:list-order", job.listed.pk)],
     "setup:new-site": lambda job: [],  # for those who keep the server; its own tests look at it
@@ -185,7 +187,7 @@ ACTIONS = {
     "desk:seen", "desk:unseen", "desk:forecast-again",
     "desk:opening-listed", "desk:schedule-edit-undo", "desk:floor-pick", "desk:floor-positions",
     "desk:floor-positions-back", "desk:floor-plan-send", "desk:floor-plan-page", "desk:floor-plan-scale",
-    "desk:floor-plan-away",
+    "desk:floor-plan-away", "desk:floor-plan-back",
     "desk:check-in-undo", "setup:place-remove",
     "setup:building", "setup:building-new", "setup:floor", "setup:floor-new",
     "setup:plan-begin", "setup:plan-drop", "setup:plan-install", "setup:plan-remove",

@@ -13,6 +13,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from openings.models import FloorPlan, Opening, Site
 from openings.services.floor_plans import Scale, put_to_scale
+from sitetrack.access.models import RecordedChange
 from sitetrack.access.roles import Role
 from sitetrack.kit.lengths import parse_length
 from sitetrack.kit.problems import Conflict
@@ -207,6 +208,36 @@ def test_an_undo_after_another_move_is_refused(job: Site) -> None:
         set_positions(floor=opening.floor, spots=spots, versions=versions, who=who, now=at)
     with pytest.raises(Conflict):
         take_back_positions(floor=opening.floor, moved_at=make.MONDAY, who=who, now=make.MONDAY + make.MINUTE * 2)
+
+
+def test_a_picture_taken_away_is_put_back_with_its_scale(job: Site, desk: Client) -> None:
+    opening = make.opening(job, x=10.0, y=5.0)
+    send(desk, opening, picture())
+    to_scale(desk, opening)
+    page = desk.post(f"{base(opening)}/plan/away", follow=True)
+    *_, undo = page.context["messages"]
+    assert f"{base(opening)}/plan/back" in undo.extra_tags
+    assert desk.get(f"{base(opening)}/plan/picture").status_code == 404
+    assert "plan-picture" not in desk.get(base(opening)).content.decode()
+    assert to_scale(desk, opening).status_code == 404
+    desk.post(f"{base(opening)}/plan/back")
+    assert desk.get(f"{base(opening)}/plan/picture").status_code == 200
+    assert "plan-picture" in desk.get(base(opening)).content.decode()
+    trail = RecordedChange.objects.filter(kind="floor-plan").order_by("pk").values_list("act", flat=True)
+    assert list(trail)[-2:] == ["removed", "restored"]
+    assert "The picture is back" not in words(desk.post(f"{base(opening)}/plan/back", follow=True)), "once only"
+
+
+def test_another_picture_takes_the_place_of_one_taken_away(job: Site, desk: Client) -> None:
+    opening = make.opening(job)
+    send(desk, opening, picture())
+    desk.post(f"{base(opening)}/plan/away")
+    other = signed_in(make.member(job, Role.SUPERVISOR))
+    other.post(f"{base(opening)}/plan/back")
+    assert desk.get(f"{base(opening)}/plan/picture").status_code == 404, "only whoever took it away takes that back"
+    send(desk, opening, picture((300, 300)))
+    assert desk.get(f"{base(opening)}/plan/picture").status_code == 200
+    assert FloorPlan.objects.get().width == 300
 
 
 @pytest.mark.parametrize("role", [Role.INSPECTOR, Role.CREW, Role.VIEWER])
