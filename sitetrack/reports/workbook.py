@@ -26,7 +26,7 @@ HEADING_HEIGHT, FACT_HEIGHT = 45, 32  # points: three lines, two lines
 FACTS_ACROSS = 6  # columns of the summary that its words may run over, left of the charts
 PAPERS = {"metric": 9, "imperial": 1}  # A4 and Letter, by the numbers of the file format
 # Words stand a little off a number that ends where they begin, and break instead of running into the next cell.
-WORDS_IN_CELL = {"text_wrap": True, "align": "left", "indent": 1}
+WORDS_IN_CELL: dict[str, object] = {"text_wrap": True, "align": "left", "indent": 1}
 LINE_HEIGHT, MOST_LINES = 15, 12  # points; a note longer than that is read in its cell
 ALIGNED_RIGHT = {Kind.COUNT, Kind.NUMBER, Kind.MOMENT, Kind.DATE}
 MOST_ROWS = 1_048_576  # of a sheet in Office Open XML spreadsheets
@@ -193,9 +193,9 @@ def _is_wide(table: Table) -> bool:
 
 
 def _looks(workbook: Workbook) -> Looks:
-    plain = {"valign": "top"}
-    heading = {"bold": True, "text_wrap": True, "valign": "bottom", "bottom": 2}
-    kinds = {
+    plain: dict[str, object] = {"valign": "top"}
+    heading: dict[str, object] = {"bold": True, "text_wrap": True, "valign": "bottom", "bottom": 2}
+    kinds: dict[Kind, dict[str, object]] = {
         Kind.MOMENT: {"num_format": "yyyy-mm-dd hh:mm"},
         Kind.DATE: {"num_format": "yyyy-mm-dd"},
         Kind.TEXT: WORDS_IN_CELL,

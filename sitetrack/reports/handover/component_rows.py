@@ -55,8 +55,8 @@ def installed_on(progress: Progress, plan_id: UUID, site: Site) -> str:
     """The day, on the site's clock, the frame was set; empty where it does not stand."""
     if not is_done(progress, plan_id, Mark.STANDS_FRAME):
         return ""
-    since = [each.get("since") for each in standings(progress, plan_id, Mark.STANDS_FRAME)]
-    if None in since:
+    since: list[int] = [each["since"] for each in standings(progress, plan_id, Mark.STANDS_FRAME) if each.get("since")]
+    if not since:
         return ""
     return from_ms(max(since)).astimezone(site.zone).date().isoformat()
 
