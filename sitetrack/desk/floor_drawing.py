@@ -11,6 +11,7 @@ from typing import Generic, TypeVar
 MARK_WIDTH, MARK_HEIGHT = 48, 76  # px of a mark with its number under it
 MARGIN = 12
 LEAST_WIDTH = 640
+LEAST_WITH_PICTURE = 1200  # so that what is written on the picture can be read
 MOST_WIDTH = 3000
 CROWDED_SHARE = 0.1  # of all marks, those that may overlap where doors stand side by side
 KNOWN_SHARE = 0.5  # of positions, from which a plan is worth drawing
@@ -106,7 +107,8 @@ def plan(openings: Sequence[tuple[T, float | None, float | None]], ground: Groun
         return None
     corners_of_ground = {(ground.left, ground.bottom), (ground.right, ground.top)} if ground else set()
     left, right, bottom, top = _extent(spots | corners_of_ground)
-    scale = _scale(sorted(spots), max(right - left, top - bottom))
+    least = LEAST_WITH_PICTURE if ground else LEAST_WIDTH
+    scale = _scale(sorted(spots), max(right - left, top - bottom), least)
     corners = [(what, MARGIN + (x - left) * scale, MARGIN + (top - y) * scale) for what, x, y in known]
     placed = _set_apart(corners)
     picture = _box(ground, left, top, scale) if ground else None
@@ -167,14 +169,14 @@ def _free(taken: dict[tuple[int, int], list[tuple[float, float]]], x: float, y: 
     )
 
 
-def _scale(spots: Sequence[tuple[float, float]], extent: float) -> float:
+def _scale(spots: Sequence[tuple[float, float]], extent: float, least: int) -> float:
     """Px to the metre: enough to part all but the most crowded marks, within the sheet's least and most width."""
     if len(spots) < 2:
-        return LEAST_WIDTH / extent
+        return least / extent
     apart = sorted(_nearest(spots))
     gap = apart[int(len(apart) * CROWDED_SHARE)]
     wanted = MARK_HEIGHT / gap if gap else MOST_WIDTH / extent
-    return min(max(wanted, LEAST_WIDTH / extent), MOST_WIDTH / extent)
+    return min(max(wanted, least / extent), MOST_WIDTH / extent)
 
 
 def _nearest(spots: Sequence[tuple[float, float]]) -> list[float]:
