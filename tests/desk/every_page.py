@@ -197,6 +197,7 @@ ACTIONS = {
     "desk:change-password", "desk:codes-off", "desk:recovery-codes", "desk:end-session", "desk:end-other-sessions",
     "desk:sign-out", "desk:acknowledge", "desk:unacknowledge", "desk:close", "desk:reopen", "desk:schedule-take-in",
     "desk:schedule-let-go", "desk:schedule-hold-again", "setup:phone-code", "setup:phone-stop",
+    "setup:company", "setup:company-new", "setup:company-remove",
     "setup:kept-aside-place", "setup:kept-aside-discard", "setup:kept-aside-restore", "reports:calendar-key",
 }  # fmt: skip
 # What answers with a file or with figures.
