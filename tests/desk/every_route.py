@@ -78,7 +78,7 @@ def bodies(job: Job) -> dict[str, dict[str, Any]]:
         "setup:kept-aside-place": {"opening": here.number, "stage": "trueness", "number": here.number},
         "setup:building-new": {f"building-new-{n}": v for n, v in place.items()} | place,
         "setup:floor-new": {f"floor-{floor.building_id}-{n}": v for n, v in place.items()} | place,
-        "setup:plan-begin": {}, "reports:calendar-key": {},
+        "reports:calendar-key": {},
         "setup:mailing": {"email": "office@example.com", "status": "on", "gets_status": "on", "what": "status"},
         "setup:mailing-remove": {},
     }  # fmt: skip
