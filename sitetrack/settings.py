@@ -7,7 +7,7 @@ REDIS_URL             broker and cache; without it jobs run in-process after com
 ALLOWED_HOSTS         comma-separated host names
 PUBLIC_URL            how phones and mail links reach this server
 SITETRACK_DATA        folder for the SQLite file and uploads; default: .data beside manage.py
-STORAGE_BUCKET        object storage (S3's protocol) for uploads and reports, with AWS_S3_ENDPOINT_URL, AWS_S3_REGION_NAME
+STORAGE_BUCKET        object storage (S3's protocol) for uploads and reports; AWS_S3_ENDPOINT_URL, AWS_S3_REGION_NAME
                       and the keys AWS_ACCESS_KEY_ID and AWS_SECRET_ACCESS_KEY; default: the data folder
 METRICS_TOKEN         who sends it as a bearer token reads /metrics; without it there is no such address
 LOG_FORMAT            json: one object a line, the default in production; line: for a terminal

@@ -82,9 +82,7 @@ def open_counts(site: Site, person: Person, *, now: datetime) -> OpenCounts:
     return OpenCounts(counts["all"] - counts["muted"], counts["critical"] - counts["muted_critical"], counts["muted"])
 
 
-def alert_lines(
-    site: Site, person: Person, *, now: datetime, most: int = MOST_ON_TODAY
-) -> tuple[AlertLine, ...]:
+def alert_lines(site: Site, person: Person, *, now: datetime, most: int = MOST_ON_TODAY) -> tuple[AlertLine, ...]:
     """Open alerts, the heaviest and oldest first; without those muted now. Two queries."""
     alerts = Alert.objects.visible_to(person).filter(site=site, closed_at=None).exclude(muted_at(now))
     return lines_of(alerts.annotate(weight=WEIGHT).order_by("weight", "rule", "happened_at", "pk")[:most])

@@ -21,7 +21,6 @@ from sitetrack.kit.signed_messages import signed_headers
 
 MOST_AT_ONCE = 50
 CLAIMED_FOR = timedelta(minutes=2)
-KEPT_FOR = timedelta(days=60)
 GONE = 410  # RFC 9110, 15.5.11, from memory: it is there no more, on purpose
 # A person at a page waits for so long; what is not taken by then is tried again by the workers.
 WHILE_SOMEONE_WAITS = 4.0
@@ -29,8 +28,7 @@ log = logging.getLogger(__name__)
 
 
 def webhooks_due(*, now: datetime) -> list[Any]:
-    """The webhooks with a message that is due; old messages are dropped on the way."""
-    WebhookMessage.objects.filter(settled_at__lt=now - KEPT_FOR).delete()
+    """The webhooks with a message that is due."""
     due = WebhookMessage.objects.filter(state=SendState.WAITING, next_try_at__lte=now, webhook__stopped_at=None)
     due = due.filter(Q(webhook__not_before=None) | Q(webhook__not_before__lte=now))
     return list(due.order_by().values_list("webhook", flat=True).distinct())

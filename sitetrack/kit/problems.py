@@ -79,7 +79,9 @@ class Away(Problem):
     code, status, title = "try-again", 503, "Not just now"
 
     def __init__(self) -> None:
-        super().__init__("The server can't reach its data base just now. Send it again: what it took already counts once.")
+        super().__init__(
+            "The server can't reach its data base just now. Send it again: what it took already counts once."
+        )
 
 
 def problem_details(

@@ -47,7 +47,9 @@ def words(answer: Any) -> str:
 def press_undo(client: Client, done: Any) -> None:
     """Follow an answer to the page that tells what was done, and press the Undo beside it."""
     page = client.get(done["Location"]).content.decode()
-    *_earlier, form = re.findall(r'<li class="told">.*?<form method="post" action="([^"]+)">(.*?)</form>', page, re.DOTALL)
+    *_earlier, form = re.findall(
+        r'<li class="told">.*?<form method="post" action="([^"]+)">(.*?)</form>', page, re.DOTALL
+    )
     hidden = re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)">', form[1])
     answer = client.post(unescape(form[0]), {name: unescape(value) for name, value in hidden})
     assert answer.status_code == 302, answer.content

@@ -198,4 +198,4 @@ def test_the_stateless_table_asks_the_data_base_for_the_session_and_nothing_else
         connection,
     ) as queries:
         asked(desk, readings=OUT)
-    assert len(queries) == 2  # the session and the person
+    assert len(queries) == 3  # the session, the person, and whether their sites ask for a one-time code

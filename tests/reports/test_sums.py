@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from openings.models import Building, Floor, Opening
 from openings.sequence.facts import Fact
 from openings.sequence.plan_document import read_plan
+from openings.sequence.stage import codes_by_mark
 from sitetrack.kit.clock import to_ms
 from sitetrack.reports.cases import case_of, listed_at
 from sitetrack.reports.names import Names
@@ -31,7 +32,10 @@ WEEK = Week(2026, 9)
 LATER = datetime(2026, 6, 1, tzinfo=UTC)
 FIRST = to_ms(CLOCK.cut_off(WEEK.shifted(-3)))
 HOUR = 3_600_000
-NAMES = Names("en", {}, {}, {PLAN_KEY: "plan"}, {stage.code: stage.title.en for stage in PLAN.stages})
+NAMES = Names(
+    "en", {}, {}, {PLAN_KEY: "plan"}, {stage.code: stage.title.en for stage in PLAN.stages},
+    {"plan": codes_by_mark(PLAN.stages)},
+)  # fmt: skip
 
 
 @st.composite

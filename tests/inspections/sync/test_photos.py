@@ -18,7 +18,7 @@ from PIL.PngImagePlugin import PngInfo
 
 from inspections.models import CheckIn, CheckInPhoto, Photo
 from inspections.selectors.photos import missing_photos
-from inspections.services.photos import MOST_BYTES, read_photo, photo_is_kept, photo_name
+from inspections.services.photos import MOST_BYTES, photo_is_kept, photo_name, read_photo
 from openings.models import Opening, Site
 from sitetrack.access.models import Membership, Person
 from sitetrack.kit.pictures import LONGEST_SIDE, MOST_PIXELS, drawn_anew, webp_size
