@@ -11,6 +11,17 @@ from django.core.cache import cache
 from django.db import connection
 
 REQUIRED = "required"
+# What locks, counts and writes many rows at once, and so may differ between data bases; .ci/run has it on both.
+ASKS_THE_DATABASE = (
+    "tests/access/",
+    "tests/inspections/selectors/",
+    "tests/inspections/services/",
+    "tests/inspections/sync/",
+    "tests/kit/",
+    "tests/openings/selectors/",
+    "tests/openings/services/",
+    "tests/operations/",
+)
 
 
 def _why_not_services() -> str:
@@ -31,14 +42,14 @@ def _why_not_browser() -> str:
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Skip, saying why, what needs something that is not here; unless it was said to be required."""
+    _group_services(items)
+    for item in items:
+        if any(folder in item.path.as_posix() for folder in ASKS_THE_DATABASE):
+            item.add_marker(pytest.mark.either_database)
     for marker, reason, variable in (
         ("services", _why_not_services(), "TEST_SERVICES"),
         ("browser", _why_not_browser(), "TEST_BROWSER"),
     ):
-        if marker == "services":  # they share one Redis and empty it: one process runs them all, one after another
-            for item in items:
-                if item.get_closest_marker(marker):
-                    item.add_marker(pytest.mark.xdist_group("services"))
         if not reason:
             continue
         if os.environ.get(variable) == REQUIRED:
@@ -46,6 +57,14 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         for item in items:
             if item.get_closest_marker(marker):
                 item.add_marker(pytest.mark.skip(reason=reason))
+
+
+def _group_services(items: list[pytest.Item]) -> None:
+    """They share one Redis and empty it: one process runs them all, and begins with them, as they take longest."""
+    for item in items:
+        if item.get_closest_marker("services"):
+            item.add_marker(pytest.mark.xdist_group("services"))
+    items.sort(key=lambda item: item.get_closest_marker("services") is None)
 
 
 @pytest.fixture(autouse=True, scope="session")
