@@ -23,6 +23,7 @@ def owed(now: datetime) -> list[Owed]:
     """Over all sites: operations watch the server, not a job. One query a kind, whatever is stored."""
     return [
         _waiting("openings to work out", DirtyOpening.objects.all(), "marked_at", now),
+        _waiting("openings that can't be worked out", DirtyOpening.objects.filter(tries__gt=0), "marked_at", now),
         _waiting("mails", Mail.objects.filter(state=SendState.WAITING), "owed_at", now),
         _waiting("webhook messages", WebhookMessage.objects.filter(state=SendState.WAITING), "owed_at", now),
         _waiting("check-ins kept aside", KeptAside.objects.filter(settled=""), "received_at", now),

@@ -12,6 +12,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import Max, Q
 
 from inspections.models import Alert, Hold, Progress, StageStanding
 from inspections.rules.table import OPENING_RULES
@@ -22,6 +23,7 @@ from inspections.services.failed_checks import holds_from_checks
 from openings.models import DirtyOpening, Opening, Site
 from openings.sequence.state import StageState, State
 from openings.services.changes import next_numbers
+from sitetrack.kit.backoff import wait_after
 from sitetrack.kit.bulk import upsert_rows
 from sitetrack.kit.clock import from_ms
 
@@ -49,19 +51,31 @@ def work_out(*, opening_ids: Iterable[Any], now: datetime) -> int:
 
 
 def _work_out_what_can_be(site: Site, ids: Sequence[Any], now: datetime) -> int:
-    """One opening that can't be worked out must not keep the others from it; it stays owed, and is named in the log."""
+    """One opening that can't be worked out must not keep the others from it; it stays owed, and is named in the log.
+
+    The sweep tries it again, each time after a longer wait, so that many such do not crowd out what is new; whatever
+    new is stored for it has it tried at once.
+    """
     try:
         return _work_out_chunk(site, ids, now)
     except Exception:
         if len(ids) == 1:
             log.exception("opening %s of site %s can't be worked out", ids[0], site.code)
+            _put_off(ids[0], now)
             return 0
         return sum(_work_out_what_can_be(site, [pk], now) for pk in ids)
 
 
+def _put_off(opening_id: Any, now: datetime) -> None:
+    owed = DirtyOpening.objects.filter(opening=opening_id)
+    tries = (owed.aggregate(most=Max("tries"))["most"] or 0) + 1
+    owed.update(tries=tries, not_before=now + wait_after(tries))
+
+
 def sweep(*, now: datetime, limit: int = 2000) -> int:
     """Work out what was marked dirty and never done, oldest first; returns how many openings were looked at."""
-    owed = list(dict.fromkeys(DirtyOpening.objects.order_by("id").values_list("opening", flat=True)[:limit]))
+    due = DirtyOpening.objects.filter(Q(not_before=None) | Q(not_before__lte=now)).order_by("id")
+    owed = list(dict.fromkeys(due.values_list("opening", flat=True)[:limit]))
     work_out(opening_ids=owed, now=now)
     return len(owed)
 

@@ -102,6 +102,8 @@ class DirtyOpening(models.Model):
     site = models.ForeignKey(Site, on_delete=models.CASCADE, related_name="+")
     opening = models.ForeignKey(Opening, on_delete=models.CASCADE, related_name="+")
     marked_at = models.DateTimeField()
+    tries = models.PositiveIntegerField(default=0, help_text="How often it could not be worked out.")
+    not_before = models.DateTimeField(null=True, blank=True, help_text="When the sweep tries again what failed.")
 
     class Meta:
         ordering = ["id"]
