@@ -40,6 +40,7 @@ def _why_not_browser() -> str:
     return ""
 
 
+@pytest.hookimpl(tryfirst=True)  # before the library reads the groups
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Skip, saying why, what needs something that is not here; unless it was said to be required."""
     _group_services(items)
