@@ -26,7 +26,9 @@ LOOKS = [(360, "light", "en"), (1440, "dark", "en"), (360, "dark", "es"), (1440,
 SERIOUS = {"serious", "critical"}
 # WCAG 2.2 success criterion 2.5.8 (AA) asks for 24 CSS px; the house asks for 44 of what is pressed with a thumb.
 TOO_SMALL = """() => [...document.querySelectorAll('a.target, button, .button, select, input, .strip a, .index a')]
-    .filter(e => e.offsetParent && e.type !== 'hidden' && e.type !== 'radio' && e.getBoundingClientRect().height < 44)
+    .filter(e => e.offsetParent && e.type !== 'hidden' && e.type !== 'radio')
+    .map(e => e.type === 'checkbox' && e.closest('label') || e)  // its label is pressed
+    .filter(e => e.getBoundingClientRect().height < 44)
     .map(e => e.outerHTML.slice(0, 90))"""
 
 
@@ -104,13 +106,13 @@ def test_from_signing_in_to_the_alert_and_its_answer(
     page.get_by_role("button", name="Sign in").click()
     expect(page.get_by_role("heading", level=1, name="Today")).to_be_visible()
     alert = page.get_by_role("listitem").filter(has_text="Boarded before checked").first
-    alert.get_by_role("link", name=opening.number).click()
+    alert.get_by_role("link", name=opening.number, exact=True).click()
     expect(page.get_by_role("heading", level=1, name=opening.number)).to_be_visible()
     page.get_by_role("link", name="Answer alerts").click()
     page.get_by_text("Close with a reason").first.click()
     page.get_by_label("What was found and done").first.fill("Board off on the pull side, frame read again.")
     page.get_by_role("button", name="Close the alert").first.click()
-    expect(page.get_by_role("status")).to_contain_text("Closed")
+    expect(page.locator(".told-all")).to_contain_text("Closed")
 
 
 def test_from_the_ready_list_to_a_reading_on_a_phone(
@@ -119,11 +121,11 @@ def test_from_the_ready_list_to_a_reading_on_a_phone(
     page = page_in(chromium, live_server.url, session)
     page.goto(f"{live_server.url}/s/{job.code}/today")
     page.get_by_role("link", name=re.compile("L1.*Frame crew")).click()
-    page.get_by_role("link", name=opening.number).click()
+    page.get_by_role("link", name=opening.number, exact=True).click()
     page.get_by_role("link", name="Read and judge").first.click()
     page.get_by_label("Twist: strike jamb").fill("3/16")
     page.get_by_role("button", name="Read and judge").click()
-    expect(page.get_by_role("status")).to_contain_text("fails")
+    expect(page.locator(".told-all")).to_contain_text("fails")
 
 
 def test_the_keyboard_alone_reaches_the_sheet_and_shows_where_it_is(
