@@ -40,10 +40,9 @@ def _why_not_browser() -> str:
     return ""
 
 
-@pytest.hookimpl(tryfirst=True)  # before the library reads the groups
+@pytest.hookimpl(tryfirst=True)  # before pytest chooses by marker
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Skip, saying why, what needs something that is not here; unless it was said to be required."""
-    _group_services(items)
     for item in items:
         if any(folder in item.path.as_posix() for folder in ASKS_THE_DATABASE):
             item.add_marker(pytest.mark.either_database)
@@ -58,14 +57,6 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         for item in items:
             if item.get_closest_marker(marker):
                 item.add_marker(pytest.mark.skip(reason=reason))
-
-
-def _group_services(items: list[pytest.Item]) -> None:
-    """They share one Redis and empty it: one process runs them all, and begins with them, as they take longest."""
-    for item in items:
-        if item.get_closest_marker("services"):
-            item.add_marker(pytest.mark.xdist_group("services"))
-    items.sort(key=lambda item: item.get_closest_marker("services") is None)
 
 
 @pytest.fixture(autouse=True, scope="session")

@@ -106,7 +106,7 @@ def test_from_signing_in_to_the_alert_and_its_answer(
     page.get_by_role("button", name="Sign in").click()
     expect(page.get_by_role("heading", level=1, name="Today")).to_be_visible()
     alert = page.get_by_role("listitem").filter(has_text="Boarded before checked").first
-    alert.get_by_role("link", name=opening.number, exact=True).click()
+    alert.get_by_role("link", name=opening.number).first.click()
     expect(page.get_by_role("heading", level=1, name=opening.number)).to_be_visible()
     page.get_by_role("link", name="Answer alerts").click()
     page.get_by_text("Close with a reason").first.click()
@@ -121,7 +121,7 @@ def test_from_the_ready_list_to_a_reading_on_a_phone(
     page = page_in(chromium, live_server.url, session)
     page.goto(f"{live_server.url}/s/{job.code}/today")
     page.get_by_role("link", name=re.compile("L1.*Frame crew")).click()
-    page.get_by_role("link", name=opening.number, exact=True).click()
+    page.get_by_role("link", name=opening.number).first.click()
     page.get_by_role("link", name="Read and judge").first.click()
     page.get_by_label("Twist: strike jamb").fill("3/16")
     page.get_by_role("button", name="Read and judge").click()
