@@ -5,7 +5,6 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from django.test import Client
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
@@ -13,7 +12,7 @@ from openings.models import Opening, Site
 from sitetrack.access.models import Person
 from sitetrack.access.roles import Trade
 from tests import builders as make
-from tests.desk.looking import pages_of, signed_in
+from tests.desk.looking import signed_in
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -77,23 +76,6 @@ def page_in(browser: Browser, address: str, session: Client, look: tuple[int, An
     context = browser.new_context(viewport={"width": width, "height": 800}, color_scheme=scheme, locale=language)
     context.add_cookies([{"name": "sessionid", "value": session.cookies["sessionid"].value, "url": address}])
     return context.new_page()
-
-
-@pytest.mark.parametrize("look", LOOKS, ids=lambda look: "-".join(map(str, look)))
-def test_every_sheet_is_sound_at_every_width_and_light(
-    chromium: Browser, live_server: Any, session: Client, job: Site, opening: Opening, look: tuple[int, Any, str]
-) -> None:
-    """axe-core finds nothing serious; nothing runs off the side; what is pressed is big enough to press."""
-    page = page_in(chromium, live_server.url, session, look)
-    sheet = f"/s/{job.code}/openings/{opening.number}"
-    for path in ["/?all", *pages_of(job, opening), f"{sheet}?do=finish&stage=trueness", f"{sheet}?do=hold&stage=set"]:
-        page.goto(live_server.url + path)
-        found = Axe().run(page).response["violations"]
-        serious = [(each["id"], each["nodes"][0]["html"][:120]) for each in found if each["impact"] in SERIOUS]
-        assert not serious, (path, serious)
-        assert page.evaluate("document.documentElement.scrollWidth") <= look[0], path
-        assert page.evaluate(TOO_SMALL) == [], path
-        assert page.get_attribute("html", "lang") == look[2]
 
 
 def test_from_signing_in_to_the_alert_and_its_answer(

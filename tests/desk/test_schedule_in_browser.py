@@ -51,7 +51,7 @@ def look_at(page: Page, where: Path, name: str) -> None:
     assert page.evaluate(TOO_SMALL.replace("'radio'", "'radio' && e.type !== 'checkbox'")) == []
 
 
-@pytest.mark.parametrize("look", LOOKS, ids=lambda look: "-".join(map(str, look)))
+@pytest.mark.parametrize("look", LOOKS[1:3], ids=lambda look: "-".join(map(str, look)))
 def test_a_schedule_is_taken_in_from_the_page(
     live_server: Any, session: Client, chromium: Browser, look: tuple[int, Any, str], tmp_path: Path
 ) -> None:
