@@ -2,13 +2,19 @@
 
 import os
 import shutil
+import threading
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from django.conf import settings
 from django.core.cache import cache
+from django.core.files.storage import default_storage
 from django.db import connection
+from moto import mock_aws
+
+from tests.receiver import Receiver
 
 REQUIRED = "required"
 # What locks, counts and writes many rows at once, and so may differ between data bases; .ci/run has it on both.
@@ -75,6 +81,32 @@ def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> None:
         if connection.vendor == "sqlite":
             with connection.cursor() as cursor:
                 cursor.execute("DROP TRIGGER access_recordedchange_no_delete")
+
+
+@pytest.fixture
+def receiver(settings: Any) -> Iterator[Receiver]:
+    """Somebody outside, on this machine, who may be told."""
+    settings.WEBHOOK_ALLOW_PRIVATE = {"127.0.0.1"}
+    server = Receiver()
+    threading.Thread(target=server.serve_forever, daemon=True).start()
+    yield server
+    server.shutdown()
+    server.server_close()
+
+
+@pytest.fixture
+def bucket(settings: Any, monkeypatch: pytest.MonkeyPatch) -> Iterator[Any]:
+    """Uploads on object storage: a bucket of an independent implementation of the protocol, in memory."""
+    for name in ("AWS_ACCESS_KEY_ID", "AWS_SECRET_ACCESS_KEY"):
+        monkeypatch.setenv(name, "testing")
+    monkeypatch.setenv("AWS_DEFAULT_REGION", "us-east-1")
+    with mock_aws():
+        options = {"bucket_name": "sitetrack-test", "file_overwrite": False}
+        settings.STORAGES = settings.STORAGES | {
+            "default": {"BACKEND": "storages.backends.s3.S3Storage", "OPTIONS": options}
+        }
+        default_storage.connection.create_bucket(Bucket="sitetrack-test")
+        yield default_storage
 
 
 @pytest.fixture(autouse=True)

@@ -15,7 +15,7 @@ from rest_framework.response import Response
 from inspections.api.throttles import OwnRate
 from inspections.models import CheckInPhoto, Photo
 from inspections.selectors.photos import named_photos, visible_photo
-from inspections.services.photos import MOST_BYTES, keep_photo, photo_is_kept, read_photo
+from inspections.services.photos import MOST_BYTES, keep_photo, read_photo
 from sitetrack.access.api.asking import asking, device_of
 from sitetrack.kit.api import ApiView, ScopedList
 from sitetrack.kit.clock import now
@@ -96,9 +96,13 @@ class PhotoView(ApiView):
         """For whoever may see a check-in that names it. It was drawn anew: its bytes have another digest."""
         device = device_of(request)
         photo = visible_photo(digest, asking(request), device.site_id if device else None)
-        if photo is None or not photo_is_kept(digest):
+        if photo is None:
             raise Http404
-        return Response(read_photo(digest), content_type="image/jpeg", headers=HEADERS | {"ETag": f'"{digest}"'})
+        try:
+            content = read_photo(digest)
+        except OSError:
+            raise Http404 from None
+        return Response(content, content_type="image/jpeg", headers=HEADERS | {"ETag": f'"{digest}"'})
 
     @extend_schema(
         operation_id="photos_send",

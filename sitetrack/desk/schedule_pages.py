@@ -33,6 +33,7 @@ from sitetrack.desk.sheets import SCHEDULE, Desk, draw, site_page
 from sitetrack.desk.told import Undo, told, undone
 from sitetrack.kit.jobs import enqueue
 from sitetrack.kit.problems import Problem, TooLarge
+from sitetrack.kit.storage import local_copy
 
 REVISIONS_SHOWN = 50
 CHANGES_ON_PAGE = 200
@@ -60,7 +61,7 @@ def schedule(request: HttpRequest, desk: Desk) -> HttpResponse:
     except Problem as problem:
         return _list(request, desk, refused=problem.detail, status=problem.status)
     try:
-        with _opened(desk, draft) as source:
+        with _opened(desk, draft) as (source, _path):
             settle_file(draft=draft, settled=choices_for(desk.site, source).proposed.to_dict())
     except Problem as problem:
         drop_file(draft=draft)
@@ -74,7 +75,7 @@ def held_file(request: HttpRequest, desk: Desk, draft_id: UUID) -> HttpResponse:
     """A held file: what is proposed, and what taking it in would do; POST settles."""
     draft = _draft(desk, draft_id)
     settled = read_settled(draft.settled)
-    with _opened(desk, draft) as source:
+    with _opened(desk, draft) as (source, _path):
         choices = choices_for(desk.site, source, sheet=settled.sheet)
         if not settled.columns:
             settled = read_settled({**settled.to_dict(), "columns": dict(choices.proposed.columns)})
@@ -99,12 +100,11 @@ def held_file(request: HttpRequest, desk: Desk, draft_id: UUID) -> HttpResponse:
 def take_in(request: HttpRequest, desk: Desk, draft_id: UUID) -> HttpResponse:
     """Take the held file in as it was seen."""
     draft = _draft(desk, draft_id)
-    seen = SeenFile(
-        Path(draft.file.path), draft.file_name, read_settled(draft.settled), request.POST.get("based_on", "")[:80],
-        request.POST.get("label", "")[:80],
-    )  # fmt: skip
+    settled = read_settled(draft.settled)
+    based_on, label = request.POST.get("based_on", "")[:80], request.POST.get("label", "")[:80]
     try:
-        with _opened(desk, draft) as source:
+        with _opened(desk, draft) as (source, path):
+            seen = SeenFile(path, draft.file_name, settled, based_on, label)
             revision = take_in_file(
                 site=desk.site, source=source, seen=seen, who=desk.person, now=desk.now, progress=_progress(draft)
             )
@@ -187,9 +187,12 @@ def _drafts(desk: Desk) -> QuerySet[IntakeDraft]:
 
 
 @contextmanager
-def _opened(desk: Desk, draft: IntakeDraft) -> Iterator[Source]:
-    with opened_source(Path(draft.file.path), draft.file_name, unit=unit_of(desk.site)) as source:
-        yield source
+def _opened(desk: Desk, draft: IntakeDraft) -> Iterator[tuple[Source, Path]]:
+    with (
+        local_copy(str(draft.file.name)) as path,
+        opened_source(path, draft.file_name, unit=unit_of(desk.site)) as source,
+    ):
+        yield source, path
 
 
 def _previewed(desk: Desk, draft: IntakeDraft, source: Source, settled: Settled) -> dict[str, Any]:

@@ -4,7 +4,6 @@ import email
 import email.policy
 import json
 import re
-import threading
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -34,16 +33,6 @@ HOUR = timedelta(hours=1)
 def _data_beside_the_browser(monkeypatch: pytest.MonkeyPatch) -> None:
     """The browser's driver keeps an event loop in this thread, for which Django would refuse its data base."""
     monkeypatch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
-
-
-@pytest.fixture
-def receiver(settings: Any) -> Iterator[Receiver]:
-    settings.WEBHOOK_ALLOW_PRIVATE = {"127.0.0.1"}
-    server = Receiver()
-    threading.Thread(target=server.serve_forever, daemon=True).start()
-    yield server
-    server.shutdown()
-    server.server_close()
 
 
 @pytest.fixture

@@ -46,6 +46,11 @@ def test_a_schedule_is_shown_before_it_is_taken_in(job: Site, desk: Client, tmp_
     assert not IntakeDraft.objects.exists()
 
 
+def test_a_schedule_held_in_a_bucket_is_taken_in(job: Site, desk: Client, tmp_path: Path, bucket: Any) -> None:
+    take(desk, hand_in(desk, sheets.xlsx(tmp_path / "doors.xlsx", sheets.PLAIN)))
+    assert Opening.objects.filter(site=job).count() == 3
+
+
 def test_a_refused_file_is_told_beside_the_form_and_not_kept(job: Site, desk: Client, tmp_path: Path) -> None:
     page = hand_in(desk, sheets.xlsx(tmp_path / "doors.xlsx", sheets.PLAIN), "doors.csv")
     assert page.status_code == 422

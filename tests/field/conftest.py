@@ -19,7 +19,7 @@ ARGUMENTS = [
 SMALL = {"width": 360, "height": 740}
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")  # ended before another file's tests start a driver of their own
 def playwright() -> Iterator[Playwright]:
     # The browser's driver keeps an event loop in this thread, for which Django would refuse its data base.
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"

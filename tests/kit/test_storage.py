@@ -1,7 +1,6 @@
 """Where uploads are kept: whole or not at all, in a folder or on object storage."""
 
 import os
-from collections.abc import Iterator
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -9,7 +8,6 @@ from typing import Any
 import pytest
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
-from moto import mock_aws
 
 from sitetrack.kit.storage import keep, local_copy
 
@@ -18,21 +16,6 @@ from sitetrack.kit.storage import keep, local_copy
 def folder(settings: Any, tmp_path: Path) -> Path:
     settings.MEDIA_ROOT = tmp_path
     return tmp_path
-
-
-@pytest.fixture
-def bucket(settings: Any, monkeypatch: pytest.MonkeyPatch) -> Iterator[Any]:
-    """A bucket of an independent implementation of the protocol, in memory."""
-    for name in ("AWS_ACCESS_KEY_ID", "AWS_SECRET_ACCESS_KEY"):
-        monkeypatch.setenv(name, "testing")
-    monkeypatch.setenv("AWS_DEFAULT_REGION", "us-east-1")
-    with mock_aws():
-        options = {"bucket_name": "sitetrack-test", "file_overwrite": False}
-        settings.STORAGES = settings.STORAGES | {
-            "default": {"BACKEND": "storages.backends.s3.S3Storage", "OPTIONS": options}
-        }
-        default_storage.connection.create_bucket(Bucket="sitetrack-test")
-        yield default_storage
 
 
 def test_a_disk_that_fills_leaves_nothing_behind(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:

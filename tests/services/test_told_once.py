@@ -1,8 +1,6 @@
 """Two workers at once, on PostgreSQL: each mail and each message goes out once."""
 
-import threading
 from collections import Counter
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
@@ -19,16 +17,6 @@ from tests.receiver import Receiver
 from tests.services.test_two_at_once import together
 
 pytestmark = [pytest.mark.services, pytest.mark.django_db(transaction=True)]
-
-
-@pytest.fixture
-def receiver(settings: Any) -> Iterator[Receiver]:
-    settings.WEBHOOK_ALLOW_PRIVATE = {"127.0.0.1"}
-    server = Receiver()
-    threading.Thread(target=server.serve_forever, daemon=True).start()
-    yield server
-    server.shutdown()
-    server.server_close()
 
 
 def test_a_mail_that_two_workers_find_owed_is_sent_once(settings: Any) -> None:

@@ -2,9 +2,7 @@
 
 import ipaddress
 import json
-import threading
 import time
-from collections.abc import Iterator
 from datetime import timedelta
 from typing import Any
 
@@ -26,16 +24,6 @@ from tests import builders as make
 from tests.receiver import Receiver
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def receiver(settings: Any) -> Iterator[Receiver]:
-    settings.WEBHOOK_ALLOW_PRIVATE = {"127.0.0.1"}
-    server = Receiver()
-    threading.Thread(target=server.serve_forever, daemon=True).start()
-    yield server
-    server.shutdown()
-    server.server_close()
 
 
 @pytest.fixture

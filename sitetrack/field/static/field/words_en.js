@@ -274,5 +274,6 @@ export const EN = {
   alert_floor_unknown_at_set: "Finished floor unknown when set",
   alert_readings_contradict: "Readings contradict each other",
   alert_order_uncertain: "Order uncertain",
+  alert_failed_reading_taken_back: "Failed reading taken back by who reported it",
   alert_hold_too_old: "On hold too long",
 };

@@ -274,5 +274,6 @@ export const ES = {
   alert_floor_unknown_at_set: "Piso terminado desconocido al plantar",
   alert_readings_contradict: "Las mediciones se contradicen",
   alert_order_uncertain: "Orden dudoso",
+  alert_failed_reading_taken_back: "Lectura fallida retirada por quien la reportó",
   alert_hold_too_old: "Detenido demasiado tiempo",
 };
