@@ -8,6 +8,7 @@ from sitetrack.demo.bench.forecasting import measure_forecast
 from sitetrack.demo.bench.pulling import measure_pull
 from sitetrack.demo.bench.pushing import measure_push
 from sitetrack.demo.bench.rejudging import measure_rejudge
+from sitetrack.demo.bench.soaking import measure_soak
 from sitetrack.demo.bench.verdict import measure_verdict
 
 AREAS: Mapping[str, Callable[..., list[Figure]]] = {
@@ -17,4 +18,5 @@ AREAS: Mapping[str, Callable[..., list[Figure]]] = {
     "push": measure_push,
     "pull": measure_pull,
     "forecast": measure_forecast,
+    "soak": measure_soak,
 }

@@ -32,7 +32,8 @@ def measure_pull(*, quick: bool) -> list[Figure]:
     openings, samples = (OPENINGS // 20, 2) if quick else (OPENINGS, SAMPLES)
     with shared_database():
         crew = crew_on_site(openings, 1)
-        with served() as port:
+        with served() as server:
+            port = server.port
             client = Client(port, crew.phones[0][1])
             for _ in range(WARM):
                 _pull(Client(port, crew.phones[0][1]), crew, "")

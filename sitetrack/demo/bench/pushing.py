@@ -32,7 +32,8 @@ def measure_push(*, quick: bool) -> list[Figure]:
     records, samples = (RECORDS // 20, 1) if quick else (RECORDS, SAMPLES)
     with shared_database():
         crew = crew_on_site(max(100, records // 5), max(CLIENTS))
-        with served() as port:
+        with served() as server:
+            port = server.port
             for n in range(WARM):
                 _sent(crew, port, [list(readings_of(crew, BATCH, 900 + n))], BATCH)
             figures, lag = _pushes(crew, port, records, samples)

@@ -9,6 +9,7 @@ import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from http.client import HTTPConnection
 from typing import Any
 
@@ -41,9 +42,17 @@ class Client:
         return json.loads(self.ask(method, path, None if said is None else json.dumps(said).encode()))
 
 
+@dataclass(frozen=True, slots=True)
+class Served:
+    """Where the server answers, and the process that keeps its workers."""
+
+    port: int
+    process: int
+
+
 @contextmanager
-def served() -> Iterator[int]:
-    """Start gunicorn on a free port over the data base now in use; gives the port. Throttles are off."""
+def served() -> Iterator[Served]:
+    """Start gunicorn on a free port over the data base now in use. Throttles are off."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
@@ -57,7 +66,7 @@ def served() -> Iterator[int]:
         )
         try:
             _wait_for(port, server)
-            yield port
+            yield Served(port, server.pid)
         finally:
             server.terminate()
             server.wait(30)

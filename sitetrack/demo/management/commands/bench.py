@@ -14,6 +14,7 @@ from django.db import connection
 
 from sitetrack.demo.bench.areas import AREAS
 from sitetrack.demo.bench.figures import Figure, ratio
+from sitetrack.demo.bench.soaking import MINUTES
 
 
 class Command(BaseCommand):
@@ -25,6 +26,7 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("areas", nargs="*", metavar="AREA", help="any of: " + ", ".join(AREAS))
         parser.add_argument("--json", type=Path, metavar="FILE", help="write the figures there as well")
+        parser.add_argument("--minutes", type=float, default=MINUTES, metavar="N", help="how long `soak` goes on")
         parser.add_argument("--quick", action="store_true", help="measure less, to see that it works")
 
     def handle(self, *args: Any, areas: list[str], quick: bool, **options: Any) -> None:
@@ -37,7 +39,8 @@ class Command(BaseCommand):
             )
         figures: dict[str, list[Figure]] = {}
         for name in areas or AREAS:
-            figures[name] = AREAS[name](quick=quick)
+            how = {"minutes": options["minutes"]} if name == "soak" else {}
+            figures[name] = AREAS[name](quick=quick, **how)
             self.stdout.write("\n".join(_table(name, figures[name])))
         if options["json"]:
             self._write(options["json"], {"machine": _machine(), "quick": quick, "areas": _plain(figures)})
