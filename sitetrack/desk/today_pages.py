@@ -13,6 +13,7 @@ from inspections.selectors import ready
 from inspections.selectors import today as morning
 from inspections.selectors.alerts import MOST_ON_TODAY, alert_lines, open_counts
 from inspections.selectors.stages import site_stages
+from sitetrack.access.rights import Right, allows
 from sitetrack.access.roles import Trade
 from sitetrack.access.services.looks import mark_seen, note_look, seen_since
 from sitetrack.desk.live import live_page
@@ -35,6 +36,7 @@ def today(request: HttpRequest, desk: Desk) -> HttpResponse:
     aside, aside_in_all = morning.kept_aside(site, person)
     lines = alert_lines(site, person, now=now, most=MOST_ON_TODAY)
     floors = morning.floor_progress(site, person, desk.today)
+    walk = ready.the_walk(site, person, trade=trade if trade in Trade.values else "", most=ready.MOST_STOPS + 1)
     context = {
         "stages": site_stages(site, person),
         "trades": ready.ready_by_trade(site, person, {floor.floor_id: floor.floor for floor in floors}),
@@ -52,8 +54,10 @@ def today(request: HttpRequest, desk: Desk) -> HttpResponse:
         "changes": morning.changes_since(site, person, since),
         "revisions": morning.revisions_since(site, person, since),
         "since": since,
-        "walk": ready.the_walk(site, person, trade=trade if trade in Trade.values else ""),
+        "walk": walk[: ready.MOST_STOPS],
+        "walk_goes_on": len(walk) > ready.MOST_STOPS,
         "walk_trade": trade,
+        "whole_site": allows(desk.membership.role, Right.READ_WHOLE_SITE),
     }
     return draw(request, desk, TODAY, "desk/today.html", context)
 

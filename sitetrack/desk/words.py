@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from django.utils.translation import get_language
+from django.utils.translation import get_language, npgettext_lazy
 from django.utils.translation import gettext_lazy as _
 
 from inspections.standards.limits import Mark
@@ -18,6 +18,22 @@ FITS: Mapping[str, Any] = {
     "free": _("A door of the scheduled size would swing free."),
     "binds": _("A door of the scheduled size would bind."),
     "drags": _("A door of the scheduled size would drag."),
+}
+# What was reported at so many openings: English does not bend for the number, Spanish does.
+REPORTED: Mapping[str, Any] = {
+    "start": npgettext_lazy("at openings", "started", "started", "n"),
+    "finish": npgettext_lazy("at openings", "finished", "finished", "n"),
+    "fail": npgettext_lazy("at openings", "reported as failed", "reported as failed", "n"),
+    "sign": npgettext_lazy("at openings", "signed", "signed", "n"),
+    "hold": npgettext_lazy("at openings", "put on hold", "put on hold", "n"),
+    "release": npgettext_lazy("at openings", "released", "released", "n"),
+    "note": npgettext_lazy("at openings", "noted", "noted", "n"),
+    "void": npgettext_lazy("at openings", "taken back", "taken back", "n"),
+}
+FOUND: Mapping[str, Any] = {
+    "pass": npgettext_lazy("at openings", "passed", "passed", "n"),
+    "fail": npgettext_lazy("at openings", "failed", "failed", "n"),
+    "incomplete": npgettext_lazy("at openings", "incomplete", "incomplete", "n"),
 }
 WISHES: Mapping[str, Any] = {
     "at once": _("critical alerts at once, the rest once a day"),
@@ -124,6 +140,12 @@ def word(table: str, value: str) -> str:
     if table == "field":
         return title(value)
     return str(TABLES[table].get(value, str(value).replace("_", " ")))
+
+
+def reported(action: str, verdict: str, openings: int) -> str:
+    """What was reported at so many openings, to follow their number; a reading is told by its verdict."""
+    told = FOUND[verdict] if verdict else REPORTED[action]
+    return str(told % {"n": openings})
 
 
 def fact_value(fact: str, told: str) -> str:

@@ -7,11 +7,12 @@ from django.db import transaction
 from django.test import Client
 
 from inspections.models import CheckIn, KeptAside
+from inspections.selectors.ready import MOST_STOPS
 from openings.models import Site
 from openings.services.changes import next_numbers
 from sitetrack.kit.clock import now
 from tests import builders as make
-from tests.desk.looking import words
+from tests.desk.looking import signed_in, words
 
 pytestmark = pytest.mark.django_db
 
@@ -52,6 +53,39 @@ def test_today_tells_a_stage_of_a_company_in_one_line(job: Site, desk: Client) -
     make.check_in(hand, make.opening(job, "C"), "set", action="finish", now=now())
     told = words(desk.get(f"/s/{job.code}/today"))
     assert re.search(r"Frame stood, spread and base-anchored [^;]*2 started; 1 finished", told)
+
+
+def test_what_was_reported_agrees_with_its_number_in_spanish(job: Site, desk: Client) -> None:
+    hand = make.crew(job)
+    for name in ("A", "B"):
+        make.check_in(hand, make.opening(job, name), "set", action="start", now=now())
+    make.check_in(hand, make.opening(job, "C"), "set", action="finish", now=now())
+    told = words(desk.get(f"/s/{job.code}/today?lang=es", follow=True))
+    assert re.search(r"2 empezados; 1 terminado\b", told)
+
+
+def test_a_walk_cut_short_says_so(job: Site, desk: Client) -> None:
+    for walk in range(MOST_STOPS):
+        make.work_up_to(make.opening(job, f"W-{walk}", walk=walk), "receive")
+    cut = f"The first {MOST_STOPS} are shown"
+    assert cut not in words(desk.get(f"/s/{job.code}/today"))
+    make.work_up_to(make.opening(job, "W-LAST", walk=MOST_STOPS), "receive")
+    page = desk.get(f"/s/{job.code}/today")
+    assert cut in words(page)
+    assert len(page.context["walk"]) == MOST_STOPS
+
+
+def test_today_leads_to_the_forecast_whoever_may_read_it(job: Site, desk: Client) -> None:
+    make.opening(job, "A")
+    leads = "Will they make it?"
+    assert leads in words(desk.get(f"/s/{job.code}/today"))
+    assert leads not in words(signed_in(make.crew(job)).get(f"/s/{job.code}/today"))
+
+
+def test_a_drawing_to_scale_is_not_on_a_sheet_without_scale(job: Site, desk: Client) -> None:
+    make.opening(job, "A")
+    assert "Scale as noted" in words(desk.get(f"/s/{job.code}/openings/A"))
+    assert "Scale none" in words(desk.get(f"/s/{job.code}/today"))
 
 
 def next_number(job: Site) -> int:

@@ -13,7 +13,7 @@ from inspections.models.progress import StageState
 from inspections.rules.table import ADVICE, TITLES
 from inspections.standards.limits import Mark
 from openings.sequence.state import ConflictCode
-from sitetrack.desk.words import TABLES, word
+from sitetrack.desk.words import FOUND, REPORTED, TABLES, word
 
 # Written alike in both languages.
 ALIKE = {"no", "Supervisor", "Inspector", "UFGS 08110", "SDI A250.8", "HMMA 861"}
@@ -32,6 +32,11 @@ ALIKE = {"no", "Supervisor", "Inspector", "UFGS 08110", "SDI A250.8", "HMMA 861"
 )
 def test_every_value_that_is_stored_has_a_word(table: str, stored: list[str]) -> None:
     assert set(TABLES[table]) >= set(stored)
+
+
+def test_whatever_is_reported_can_be_counted_in_words() -> None:
+    assert set(REPORTED) >= set(Action.values)
+    assert set(FOUND) >= set(Outcome.values)
 
 
 @pytest.mark.parametrize("table", sorted(TABLES))

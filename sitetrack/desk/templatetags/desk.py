@@ -12,6 +12,7 @@ from inspections.rules.table import EXPLAINED, PLAN_CHANGED, TITLES
 from inspections.selectors.alerts import AlertLine
 from inspections.selectors.record_lines import RecordLine
 from inspections.selectors.stages import StageWords
+from inspections.selectors.today import ChangeCount
 from openings.models import Site
 from sitetrack.desk import words
 from sitetrack.desk.evidence_words import evidence_line
@@ -60,6 +61,12 @@ def undo_of(message: Message) -> Undo | None:
 def word(value: Any, table: str) -> str:
     """The reader's word for a stored value: `{{ rung.state|word:"state" }}`."""
     return words.word(table, str(value))
+
+
+@register.filter
+def reported(count: ChangeCount) -> str:
+    """What was reported at so many openings, agreeing with their number: `{{ count|reported }}`."""
+    return words.reported(count.action, count.verdict, count.openings)
 
 
 @register.filter
