@@ -3,10 +3,12 @@
 from collections.abc import Mapping
 
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from sitetrack.reports.tables import Table, count, day, flag, moment, number, text, word
 
 STAGE_COLUMN = "stage_"
+DIFFERENCE = pgettext_lazy("difference", "Change")  # the noun; the pages' "Change" is what a button does
 
 FLOOR = (text("building", _("Building"), 18), text("floor", _("Floor"), 18))
 PLACE = (text("opening", _("Opening"), 12), *FLOOR)
@@ -16,7 +18,7 @@ EARNED = (
     count("total", _("Weight in all"), adds_up=True),
     count("percent", _("Per cent")),
     count("earned_last", _("Weight earned last week"), adds_up=True),
-    count("earned_change", _("Change"), adds_up=True),
+    count("earned_change", DIFFERENCE, adds_up=True),
 )
 
 SUMMARY = Table(
@@ -26,7 +28,7 @@ SUMMARY = Table(
         word("figure", _("Figure"), "figure", 44),
         count("this_week", _("This week")),
         count("last_week", _("Last week")),
-        count("change", _("Change")),
+        count("change", DIFFERENCE),
         count("issued_last", _("Last week as issued")),
         flag("restated", _("Restated")),
     ),
@@ -113,7 +115,7 @@ COMPANIES = Table(
         count("holds_open", _("Holds open"), adds_up=True),
         count("earned", _("Weight earned"), adds_up=True),
         count("earned_last", _("Weight earned last week"), adds_up=True),
-        count("earned_change", _("Change"), adds_up=True),
+        count("earned_change", DIFFERENCE, adds_up=True),
     ),
 )
 CHECKS = Table(

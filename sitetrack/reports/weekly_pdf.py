@@ -12,7 +12,7 @@ from inspections.models.progress import StageState
 from inspections.selectors.stages import states_by_mark
 from sitetrack.reports.cells import cut
 from sitetrack.reports.layout import STAGE_COLUMN
-from sitetrack.reports.paper.blocks import SMALL, heading, ruled, subheading, words
+from sitetrack.reports.paper.blocks import SMALL, heading, ruled, subheading, with_room_for_words, words
 from sitetrack.reports.paper.curve import Point, ProgressCurve
 from sitetrack.reports.paper.frame_glyph import CELL_HEIGHT, CELL_WIDTH, Glyph, GlyphRow, glyph_of
 from sitetrack.reports.paper.sheet import TitleBlock, room, write_pdf
@@ -257,7 +257,8 @@ class _Printer:
         widths = [self.width * share / sum(shares) for share in shares]
         numbers = [place for place, column in enumerate(chosen) if column.kind in (Kind.COUNT, Kind.NUMBER)]
         body = [[self.said(column, row[column.key]) for column in chosen] for row in rows]
-        yield ruled([column.title for column in chosen], body, widths, numbers=numbers)
+        titles = [column.title for column in chosen]
+        yield ruled(titles, body, with_room_for_words(titles, widths), numbers=numbers)
 
     def said(self, column: Column, value: Plain) -> str:
         """A value as it is printed."""

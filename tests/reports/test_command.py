@@ -64,6 +64,7 @@ def test_only_the_formats_asked_for_are_made(tmp_path):
         ({"week": "2030-W01"}, "a week that has begun"),
         ({"formats": "xlsx,doc"}, "--formats: read doc; expected any of xlsx, csv, zip, json"),
         ({"formats": ","}, "--formats: read nothing"),
+        ({"company": "Nobody"}, "--company: no company of this site is called 'Nobody'. There are: "),
     ],
 )
 def test_what_cannot_be_made_is_refused_in_words(tmp_path, options, words):
@@ -78,6 +79,20 @@ def test_a_file_where_the_folder_should_be_is_refused_in_words(tmp_path):
     (tmp_path / "taken").write_text("")
     with pytest.raises(CommandError, match="a folder is expected"):
         run(tmp_path / "taken")
+
+
+def test_the_edition_of_one_company_is_made_and_compared_with_nothing_issued(tmp_path, settings):
+    settings.MEDIA_ROOT = tmp_path / "media"
+    story = job()
+    other = make.crew(story.site, "drywall").memberships.get().company
+    issue_status(site=story.site, week=WEEK, now=AFTER)
+    _, progress = run(tmp_path / "theirs", formats="json", company=other.name.upper())
+    (path,) = (tmp_path / "theirs").iterdir()
+    told = json.loads(path.read_text("utf-8"))
+    assert told["about"]["company"] == other.name
+    assert "summary" not in told["tables"]
+    assert "شركة" not in json.dumps(told["tables"], ensure_ascii=False)
+    assert "Restated" not in progress
 
 
 @pytest.mark.parametrize("at", ["snapshot_steps", "write_json", "write_workbook", "zip_files"])

@@ -65,6 +65,8 @@ def test_a_site_in_spanish_prints_in_spanish_on_a4_where_it_measures_in_millimet
     said = "\n".join(sheets)
     for english in ("Summary", "Exceptions", "Coming", "Sheet 1", "None.", "Due on"):
         assert english not in said
+    assert "Cambiar" not in said  # what a button says; the column is of differences
+    assert "Cambio" in sheets[0]
     page = pypdf.PdfReader(made.files[-1] if made.files[-1].suffix == ".pdf" else made.files[0]).pages[0]
     assert round(page.mediabox[2]) == 595
 

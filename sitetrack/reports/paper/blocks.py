@@ -7,6 +7,7 @@ from typing import Any
 import segno
 from reportlab.lib import colors
 from reportlab.lib.styles import ParagraphStyle
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Paragraph, Table, TableStyle
 
@@ -21,6 +22,8 @@ HEADING = ParagraphStyle("heading", parent=BODY, fontName=BOLD, fontSize=12, lea
 SUBHEADING = ParagraphStyle("subheading", parent=HEADING, fontSize=9.5, leading=12, spaceBefore=6, spaceAfter=2)
 MOST_IN_CELL = 1200  # characters: a cell higher than a sheet can't be broken
 CUT = " […]"
+LEFT, RIGHT = 2, 3  # points beside what stands in a cell
+SIDES = LEFT + RIGHT + 0.5  # and what rounding may take
 
 
 def words(text: Any, style: ParagraphStyle = BODY) -> Paragraph:
@@ -44,6 +47,25 @@ def cell(text: Any, style: ParagraphStyle = CELL) -> Paragraph:
     return words(said if len(said) <= MOST_IN_CELL else said[:MOST_IN_CELL] + CUT, style)
 
 
+def with_room_for_words(titles: Sequence[Any], widths: Sequence[float]) -> list[float]:
+    """The widths, each at least as wide as the longest word of its title, at the cost of the others' slack.
+
+    A heading that breaks within a word is misread. Where there is no slack for it, the widths stay as they are.
+    """
+    least = [_longest_word(title) + SIDES for title in titles]
+    lacking = sum(max(need - width, 0) for need, width in zip(least, widths, strict=True))
+    slack = sum(max(width - need, 0) for need, width in zip(least, widths, strict=True))
+    if not 0 < lacking <= slack:
+        return list(widths)
+    kept = 1 - lacking / slack
+    return [need + max(width - need, 0) * kept for need, width in zip(least, widths, strict=True)]
+
+
+def _longest_word(title: Any) -> float:
+    said = legible(str(title)).split()
+    return max((stringWidth(word, CELL_BOLD.fontName, CELL_BOLD.fontSize) for word in said), default=0.0)
+
+
 def ruled(
     columns: Sequence[Any], rows: Sequence[Sequence[Any]], widths: Sequence[float], *, numbers: Sequence[int] = ()
 ) -> Table:
@@ -65,8 +87,8 @@ def ruled(
                 ("LINEBELOW", (0, 0), (-1, 0), 1, colors.black),
                 ("LINEBELOW", (0, 1), (-1, -1), 0.25, colors.grey),
                 ("VALIGN", (0, 0), (-1, -1), "TOP"),
-                ("LEFTPADDING", (0, 0), (-1, -1), 2),
-                ("RIGHTPADDING", (0, 0), (-1, -1), 3),
+                ("LEFTPADDING", (0, 0), (-1, -1), LEFT),
+                ("RIGHTPADDING", (0, 0), (-1, -1), RIGHT),
                 ("TOPPADDING", (0, 0), (-1, -1), 1.5),
                 ("BOTTOMPADDING", (0, 0), (-1, -1), 2),
             ]

@@ -8,7 +8,9 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from openings.models import Site
+from sitetrack.access.models import Company
 from sitetrack.kit.clock import now
+from sitetrack.reports.edition import Edition, edition_of
 from sitetrack.reports.keeping import kept_status
 from sitetrack.reports.making import Format, make_status
 from sitetrack.reports.week import EXAMPLE, WeekError, parse_week
@@ -27,19 +29,23 @@ class Command(BaseCommand):
         parser.add_argument(
             "--formats", default="xlsx,csv,json", help=f"any of {', '.join(Format)}; default: %(default)s"
         )
+        parser.add_argument("--company", metavar="NAME", default="", help="the edition of one company of the site")
 
-    def handle(self, *args: Any, site: str, week: str, out: Path, formats: str, **options: Any) -> None:
+    def handle(self, *args: Any, site: str, week: str, out: Path, formats: str, company: str, **options: Any) -> None:
         """Make the files and say where they are."""
         signal.signal(signal.SIGTERM, signal.default_int_handler)  # stopped by the system, tidy up as for Ctrl+C
         asked = _formats(formats)
         found = Site.objects.filter(code=site).first()
         if found is None:
             raise CommandError(f"--site: no site has the code {site!r}. {_known_sites()}")
+        edition = _edition(found, company)
         if out.exists() and not out.is_dir():
             raise CommandError(f"--out: {str(out)!r} is a file; a folder is expected.")
         try:
             name = parse_week(week)
-            made = make_status(site=found, week=name, now=now(), folder=out, formats=asked, progress=self._progress)
+            made = make_status(
+                site=found, week=name, now=now(), folder=out, formats=asked, progress=self._progress, edition=edition
+            )
         except WeekError as error:
             raise CommandError(f"--week: {error}") from error
         except OSError as error:
@@ -51,7 +57,7 @@ class Command(BaseCommand):
         self.stdout.write(f"sha256 of the figures: {made.digest}")
         if made.header["standing"]:
             self.stderr.write(f"{name} is still running: these figures are not final.")
-        kept = kept_status(found, name)
+        kept = kept_status(found, name) if edition is None else None  # what is issued is the whole site's
         if kept and kept.figures != dict(made.figures):
             self.stderr.write(f"Restated: these figures differ from the status issued on {kept.made_at:%Y-%m-%d}.")
         elif kept and kept.digest != made.digest:
@@ -73,6 +79,17 @@ def _formats(text: str) -> list[Format]:
         read = ", ".join(unknown) or "nothing"
         raise CommandError(f"--formats: read {read}; expected any of {', '.join(Format)}, for example xlsx,csv.")
     return [Format(name) for name in names]
+
+
+def _edition(site: Site, name: str) -> Edition | None:
+    if not name:
+        return None
+    companies = Company.objects.filter(memberships__site=site).distinct()
+    company = companies.filter(name__iexact=name).first()
+    if company is None:
+        there = ", ".join(companies.order_by("name").values_list("name", flat=True)[:20]) or "none yet"
+        raise CommandError(f"--company: no company of this site is called {name!r}. There are: {there}.")
+    return edition_of(site, company)
 
 
 def _known_sites() -> str:
