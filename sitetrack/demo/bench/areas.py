@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 
+from sitetrack.demo.bench.drawing_pages import measure_pages
 from sitetrack.demo.bench.figures import Figure
 from sitetrack.demo.bench.folding import measure_fold
 from sitetrack.demo.bench.forecasting import measure_forecast
@@ -17,4 +18,5 @@ AREAS: Mapping[str, Callable[..., list[Figure]]] = {
     "push": measure_push,
     "pull": measure_pull,
     "forecast": measure_forecast,
+    "pages": measure_pages,
 }

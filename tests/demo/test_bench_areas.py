@@ -1,0 +1,53 @@
+"""The areas of `manage.py bench` that read a site measure what they say; what they take is never asked."""
+
+import pytest
+
+from inspections.models import CheckIn, FrameCheck, Progress, StageStanding
+from openings.models import Floor, Opening
+from sitetrack.demo.bench import drawing_pages
+from sitetrack.demo.bench.worked_sites import ON_A_FLOOR, WORK, WorkedSite, worked_site
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def worked() -> WorkedSite:
+    return worked_site(30)
+
+
+def test_a_copied_opening_stands_as_the_one_it_was_copied_from(worked: WorkedSite) -> None:
+    openings = list(Opening.objects.filter(site=worked.site).order_by("number"))
+    assert len(openings) == 30
+    for first, copy in zip(openings[:10], openings[20:], strict=True):
+        assert rows_of(first) == rows_of(copy)
+    assert FrameCheck.objects.filter(opening__number=worked.read).exists()
+    assert CheckIn.objects.count() == 3 * sum(range(len(WORK) + 1))
+    assert Progress.objects.count() == 30
+
+
+def rows_of(opening: Opening) -> list[object]:
+    standings = StageStanding.objects.filter(opening=opening).order_by("place")
+    check_ins = CheckIn.objects.filter(opening=opening).order_by("seq")
+    return [
+        list(standings.values_list("stage", "state", "actionable", "since")),
+        list(check_ins.values_list("stage", "action", "received_at", "frame_check__verdict")),
+        Progress.objects.values_list("earned", "next_stage").get(opening=opening),
+    ]
+
+
+def test_a_larger_site_has_more_floors_not_fuller_ones() -> None:
+    worked = worked_site(ON_A_FLOOR + 1)
+    assert [floor.openings.count() for floor in Floor.objects.filter(site=worked.site).order_by("level")] == [200, 1]
+
+
+def test_pages_are_drawn_for_the_supervisor_and_their_queries_do_not_grow() -> None:
+    sites = {size: worked_site(size, f"site-{size}") for size in (20, 60)}
+    for worked in sites.values():
+        client = drawing_pages._signed_in(worked)
+        for address in drawing_pages.addresses(worked).values():
+            assert "Bench" in client.get(address).content.decode()
+    figures = {figure.name: figure for figure in drawing_pages.pages_of(sites, 1)}
+    for page in ("Today", "Floor", "Opening"):
+        small, large = (figures[f"{page}, {size} openings: queries"] for size in sites)
+        assert small.median == large.median > 0
+        assert large.of == small.name
