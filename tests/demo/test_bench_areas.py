@@ -1,10 +1,11 @@
 """The areas of `manage.py bench` that read a site measure what they say; what they take is never asked."""
 
 import pytest
+from django.db import connection
 
 from inspections.models import CheckIn, FrameCheck, Progress, StageStanding
 from openings.models import Floor, Opening
-from sitetrack.demo.bench import drawing_pages
+from sitetrack.demo.bench import asking_ready, drawing_pages
 from sitetrack.demo.bench.worked_sites import ON_A_FLOOR, WORK, WorkedSite, worked_site
 
 pytestmark = pytest.mark.django_db
@@ -51,3 +52,27 @@ def test_pages_are_drawn_for_the_supervisor_and_their_queries_do_not_grow() -> N
         small, large = (figures[f"{page}, {size} openings: queries"] for size in sites)
         assert small.median == large.median > 0
         assert large.of == small.name
+
+
+def test_what_is_ready_is_asked_for_the_same_rows_as_the_bare_select(worked: WorkedSite) -> None:
+    trade = asking_ready.busiest(worked)
+    bare, asked = asking_ready.bare(worked, trade), asking_ready.asked(worked, trade)
+    assert {(stage, place) for _, stage, place, _ in bare} == {(stage, place) for _, stage, place, _ in asked}
+    assert len(bare) == len(asked) == StageStanding.objects.filter(trade=trade, actionable=True).count() > 0
+    counted = asking_ready.bare_counts(worked)
+    assert sum(row[-1] for row in counted) == StageStanding.objects.filter(actionable=True).count()
+    names = [figure.name for figure in asking_ready.readiness_of(worked, 1)]
+    assert names[0] == f"bare SELECT, {len(bare)} rows of {trade}"
+
+
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="its planner takes no index for a few rows")
+def test_the_bare_select_goes_by_an_index(worked: WorkedSite) -> None:
+    trade = asking_ready.busiest(worked)
+    with connection.execute_wrapper(explained):
+        plan = asking_ready.bare(worked, trade)
+    assert len(plan) == 1
+    assert plan[0][-1].startswith("SEARCH inspections_stagestanding USING INDEX")
+
+
+def explained(execute, statement, *rest):
+    return execute(f"EXPLAIN QUERY PLAN {statement}", *rest)

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 
+from sitetrack.demo.bench.asking_ready import measure_readiness
 from sitetrack.demo.bench.drawing_pages import measure_pages
 from sitetrack.demo.bench.figures import Figure
 from sitetrack.demo.bench.folding import measure_fold
@@ -19,4 +20,5 @@ AREAS: Mapping[str, Callable[..., list[Figure]]] = {
     "pull": measure_pull,
     "forecast": measure_forecast,
     "pages": measure_pages,
+    "readiness": measure_readiness,
 }

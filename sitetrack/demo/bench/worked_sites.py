@@ -12,7 +12,7 @@ from itertools import pairwise
 from random import Random
 from typing import Any
 
-from django.db import transaction
+from django.db import connection, transaction
 from django.db.models import Model
 
 from inspections.models import Alert, CheckIn, FrameCheck, Progress, StageStanding
@@ -91,7 +91,7 @@ def _report(site: Site, sender: Sender, numbers: Sequence[str], stage: str, at: 
 
 
 def _grow(site: Site, openings: int) -> None:
-    """Copies of the openings there are, in turn, until the site has so many; then what a data base knows of them."""
+    """Copies of the openings there are, in turn, until the site has so many."""
     patterns = [_Pattern(opening) for opening in Opening.objects.filter(site=site).order_by("number")]
     floors = list(_floors(site, openings))
     starts = [*range(len(patterns), openings, AT_ONCE), openings]
@@ -101,6 +101,9 @@ def _grow(site: Site, openings: int) -> None:
             copies = [patterns[n % len(patterns)].copy(n, floors[n // ON_A_FLOOR], numbers) for n in range(start, end)]
             for kind in zip(*copies, strict=True):
                 insert_rows(row for rows in kind for row in rows)
+    if connection.vendor == "postgresql":  # whose planner would know nothing of rows as young as these
+        with connection.cursor() as cursor:
+            cursor.execute("ANALYZE")
 
 
 def _floors(site: Site, openings: int) -> Iterator[Floor]:
