@@ -1,11 +1,13 @@
 """The areas of `manage.py bench` that read a site measure what they say; what they take is never asked."""
 
+from pathlib import Path
+
 import pytest
 from django.db import connection
 
 from inspections.models import CheckIn, FrameCheck, Progress, StageStanding
 from openings.models import Floor, Opening
-from sitetrack.demo.bench import asking_ready, drawing_pages
+from sitetrack.demo.bench import asking_ready, drawing_pages, reporting
 from sitetrack.demo.bench.worked_sites import ON_A_FLOOR, WORK, WorkedSite, worked_site
 
 pytestmark = pytest.mark.django_db
@@ -76,3 +78,25 @@ def test_the_bare_select_goes_by_an_index(worked: WorkedSite) -> None:
 
 def explained(execute, statement, *rest):
     return execute(f"EXPLAIN QUERY PLAN {statement}", *rest)
+
+
+def test_the_workbook_is_measured_beside_the_very_cells_it_has(worked: WorkedSite, tmp_path: Path) -> None:
+    (tmp_path / "bare").mkdir()
+    whole = reporting.cells_of(reporting.made(worked, tmp_path))
+    bare = tmp_path / "bare" / "bare.xlsx"
+    reporting.write_bare(whole, bare)
+    assert filled(reporting.cells_of(bare)) == filled(whole)
+    assert any(worked.read in row for rows in whole.values() for row in rows)
+    small = worked_site(5, "small")
+    names = [figure.name for figure in reporting.report_of(worked, small, tmp_path, 1)]
+    assert names[-2:] == ["peak of the status of 5 openings", "peak of the status of 30 openings"]
+
+
+def filled(sheets: reporting.Sheets) -> list[tuple[str, int, int, object]]:
+    return [
+        (name, at, place, value)
+        for name, rows in sheets.items()
+        for at, row in enumerate(rows)
+        for place, value in enumerate(row)
+        if value != ""
+    ]

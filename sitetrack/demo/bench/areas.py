@@ -10,6 +10,7 @@ from sitetrack.demo.bench.forecasting import measure_forecast
 from sitetrack.demo.bench.pulling import measure_pull
 from sitetrack.demo.bench.pushing import measure_push
 from sitetrack.demo.bench.rejudging import measure_rejudge
+from sitetrack.demo.bench.reporting import measure_report
 from sitetrack.demo.bench.verdict import measure_verdict
 
 AREAS: Mapping[str, Callable[..., list[Figure]]] = {
@@ -21,4 +22,5 @@ AREAS: Mapping[str, Callable[..., list[Figure]]] = {
     "forecast": measure_forecast,
     "pages": measure_pages,
     "readiness": measure_readiness,
+    "report": measure_report,
 }
