@@ -7,8 +7,9 @@ from django.db import connection
 
 from inspections.models import CheckIn, FrameCheck, Progress, StageStanding
 from openings.models import Floor, Opening
-from sitetrack.demo.bench import asking_ready, drawing_pages, reporting
+from sitetrack.demo.bench import asking_ready, drawing_pages, reporting, taking_schedules_in
 from sitetrack.demo.bench.worked_sites import ON_A_FLOOR, WORK, WorkedSite, worked_site
+from tests import builders
 
 pytestmark = pytest.mark.django_db
 
@@ -100,3 +101,22 @@ def filled(sheets: reporting.Sheets) -> list[tuple[str, int, int, object]]:
         for place, value in enumerate(row)
         if value != ""
     ]
+
+
+def test_a_schedule_is_previewed_whole_and_beside_the_very_file_the_library_reads(tmp_path: Path) -> None:
+    path = taking_schedules_in.large_schedule(tmp_path / "large.xlsx", 50)
+    assert len(taking_schedules_in.read_alone(path)) == 51
+    site = builders.site()
+    assert taking_schedules_in.previewed(site, path).counts["added"] == 50
+    names = [figure.name for figure in taking_schedules_in.intake_of(site, path, path_of_model(tmp_path), 1)]
+    assert names == [
+        "python-calamine alone, 51 rows", "50 rows previewed", "ifcopenshell alone, 7 doors", "7 doors previewed",
+    ]  # fmt: skip
+
+
+def path_of_model(folder: Path) -> Path:
+    return taking_schedules_in.small_model(folder / "model.ifc", 7)
+
+
+def test_a_model_is_previewed_with_every_door(tmp_path: Path) -> None:
+    assert taking_schedules_in.previewed(builders.site(), path_of_model(tmp_path)).counts["added"] == 7

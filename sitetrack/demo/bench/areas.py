@@ -11,6 +11,7 @@ from sitetrack.demo.bench.pulling import measure_pull
 from sitetrack.demo.bench.pushing import measure_push
 from sitetrack.demo.bench.rejudging import measure_rejudge
 from sitetrack.demo.bench.reporting import measure_report
+from sitetrack.demo.bench.taking_schedules_in import measure_intake
 from sitetrack.demo.bench.verdict import measure_verdict
 
 AREAS: Mapping[str, Callable[..., list[Figure]]] = {
@@ -23,4 +24,5 @@ AREAS: Mapping[str, Callable[..., list[Figure]]] = {
     "pages": measure_pages,
     "readiness": measure_readiness,
     "report": measure_report,
+    "intake": measure_intake,
 }
