@@ -61,6 +61,11 @@ def test_an_area_that_is_not_there_is_named_with_those_that_are() -> None:
         bench("speed")
 
 
+def test_a_model_that_is_not_there_is_named_before_anything_is_measured(tmp_path: Path) -> None:
+    with pytest.raises(CommandError, match=r"--model.*nowhere\.ifc"):
+        bench("intake", "--quick", "--model", str(tmp_path / "nowhere.ifc"))
+
+
 def test_a_file_that_cannot_be_written_is_named(tmp_path: Path) -> None:
     with pytest.raises(CommandError, match="can't write"):
         bench("fold", "--quick", "--json", str(tmp_path / "nowhere" / "figures.json"))

@@ -5,6 +5,7 @@ import os
 import platform
 from argparse import ArgumentParser
 from collections.abc import Iterator, Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -28,8 +29,9 @@ class Command(BaseCommand):
         parser.add_argument("--json", type=Path, metavar="FILE", help="write the figures there as well")
         parser.add_argument("--minutes", type=float, default=MINUTES, metavar="N", help="how long `soak` goes on")
         parser.add_argument("--quick", action="store_true", help="measure less, to see that it works")
+        parser.add_argument("--model", type=Path, metavar="FILE", help="an IFC model for intake, else one is made")
 
-    def handle(self, *args: Any, areas: list[str], quick: bool, **options: Any) -> None:
+    def handle(self, *args: Any, areas: list[str], quick: bool, model: Path | None, **options: Any) -> None:
         unknown = [name for name in areas if name not in AREAS]
         if unknown:
             raise CommandError(f"no area {', '.join(map(repr, unknown))}; there are: {', '.join(AREAS)}.")
@@ -37,10 +39,15 @@ class Command(BaseCommand):
             raise CommandError(
                 "Not where SITETRACK_PRODUCTION is set: measuring would take the machine from its users."
             )
+        if model and not model.is_file():
+            raise CommandError(f"--model: there is no file {str(model)!r}.")
+        measure = dict(AREAS) | {
+            "intake": partial(AREAS["intake"], model=model),
+            "soak": partial(AREAS["soak"], minutes=options["minutes"]),
+        }
         figures: dict[str, list[Figure]] = {}
         for name in areas or AREAS:
-            how = {"minutes": options["minutes"]} if name == "soak" else {}
-            figures[name] = AREAS[name](quick=quick, **how)
+            figures[name] = measure[name](quick=quick)
             self.stdout.write("\n".join(_table(name, figures[name])))
         if options["json"]:
             self._write(options["json"], {"machine": _machine(), "quick": quick, "areas": _plain(figures)})
