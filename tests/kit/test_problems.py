@@ -23,6 +23,11 @@ def test_an_address_that_is_none_says_so(api: b.APIClient, path: str) -> None:
     check_problem(api.get(path), 404, "not-found")
 
 
+def test_a_program_that_posts_to_an_address_that_is_none_is_told_so_too() -> None:
+    program = b.APIClient(enforce_csrf_checks=True)
+    check_problem(program.post("/api/v1/alerts/a.b/close"), 404, "not-found")
+
+
 @pytest.mark.parametrize("key", ["no-uuid", "0195575e-30c0-7a31-8f3b-5b6a2f0d9c11", "1", "%00"])
 def test_an_object_that_is_none_says_so(api: b.APIClient, key: str) -> None:
     check_problem(api.get(f"/api/v1/openings/{key}"), 404, "not-found")
