@@ -1,0 +1,54 @@
+"""The weekly sheet counts as the site does, and says which weeks were issued."""
+
+from datetime import datetime, timedelta
+
+import pytest
+from django.test import Client
+
+from openings.models import Site
+from sitetrack.reports.keeping import issue_status
+from sitetrack.reports.snapshot import clock_of
+from tests import builders as make
+from tests.desk.looking import signed_in, words
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def _files(settings, tmp_path):
+    settings.MEDIA_ROOT = tmp_path / "media"
+
+
+@pytest.fixture
+def at(monkeypatch):
+    return lambda moment: monkeypatch.setattr("sitetrack.desk.sheets.read_clock", lambda: moment)
+
+
+def test_an_issued_week_is_told_with_its_digest_and_the_open_page_follows(job: Site, desk: Client, at) -> None:
+    make.opening(job, "101")
+    at(make.MONDAY + timedelta(days=9))
+    address = f"/s/{job.code}/weekly"
+    before = desk.get(address, headers={"HX-Request": "true"})
+    assert "not issued" in words(before)
+    asked_again = {"HX-Request": "true", "If-None-Match": before["ETag"]}
+    assert desk.get(address, headers=asked_again).status_code == 304
+    moment = make.MONDAY + timedelta(days=9)
+    kept = issue_status(site=job, week=clock_of(job).latest_closed(moment), now=moment)
+    page = desk.get(address, headers=asked_again)
+    assert kept.digest in page.content.decode()
+
+
+def test_a_week_is_shown_by_the_sites_own_cut_off(job: Site, desk: Client, at) -> None:
+    Site.objects.filter(pk=job.pk).update(report_weekday=5, report_hour=17, time_zone="America/New_York")
+    at(datetime.fromisoformat("2026-03-12T12:00:00+00:00"))
+    # Friday 17:00 closes the week; daylight saving time began on 8 March (US Energy Policy Act of 2005), the hour stays.
+    assert "Fri 6 Mar 17:00 – Fri 13 Mar 2026 17:00" in words(desk.get(f"/s/{job.code}/weekly"))
+
+
+def test_a_crew_is_not_told_of_what_was_issued_of_the_whole_site(job: Site, at) -> None:
+    make.opening(job, "101")
+    moment = make.MONDAY + timedelta(days=9)
+    at(moment)
+    kept = issue_status(site=job, week=clock_of(job).latest_closed(moment), now=moment)
+    crew = signed_in(make.crew(job))
+    assert kept.digest[:12] not in crew.get(f"/s/{job.code}/weekly").content.decode()
