@@ -41,7 +41,7 @@ def test_an_issued_week_is_told_with_its_digest_and_the_open_page_follows(job: S
 def test_a_week_is_shown_by_the_sites_own_cut_off(job: Site, desk: Client, at) -> None:
     Site.objects.filter(pk=job.pk).update(report_weekday=5, report_hour=17, time_zone="America/New_York")
     at(datetime.fromisoformat("2026-03-12T12:00:00+00:00"))
-    # Friday 17:00 closes the week; daylight saving time began on 8 March (US Energy Policy Act of 2005), the hour stays.
+    # Friday 17:00 closes the week. Daylight saving time began on 8 March (Energy Policy Act of 2005); the hour stays.
     assert "Fri 6 Mar 17:00 – Fri 13 Mar 2026 17:00" in words(desk.get(f"/s/{job.code}/weekly"))
 
 
