@@ -1,6 +1,6 @@
 """What nobody means to send: pushes, photos and schedules, each near enough to a good one to be looked into.
 
-Drawn from one seeded chance, so that a number and a seed bring back what failed.
+Drawn from one seeded chance, so that a number and a seed bring back the same kinds of nonsense; ids are new each time.
 """
 
 import csv
