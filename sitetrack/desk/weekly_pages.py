@@ -52,7 +52,7 @@ def _issued(desk: Desk) -> dict[str, WeeklyStatus]:
 
 @require_safe
 @site_page
-@live_page(also=lambda desk: sorted(_issued(desk)))
+@live_page
 def weekly(request: HttpRequest, desk: Desk) -> HttpResponse:
     """The list of weeks; none from before the site began."""
     began = desk.site.starts_on

@@ -15,6 +15,7 @@ from django.db import transaction
 from inspections.models.webhooks import Event
 from inspections.services.announcing import Told, announce
 from openings.models import Opening, Site
+from openings.services.changes import next_numbers
 from sitetrack.kit.clock import rfc3339
 from sitetrack.kit.storage import keep
 from sitetrack.reports.making import Format, Made, make_status
@@ -72,6 +73,7 @@ def issue_status(*, site: Site, week: Week, now: datetime) -> WeeklyStatus:
                 figures=dict(made.figures),
                 files=_kept_files(made, f"reports/{site.code}/{week}"),
             )
+            next_numbers(site.pk, 1)  # pages that list it are drawn again
             announce(site_id=site.pk, tell=lambda: [_told_of(kept, site)], now=now)
             return kept
 
