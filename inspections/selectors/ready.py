@@ -6,9 +6,10 @@ Every function runs a fixed number of queries, however many openings the site ha
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 from uuid import UUID
 
-from django.db.models import Count, Min
+from django.db.models import Count, Min, QuerySet
 
 from inspections.models import StageStanding
 from openings.models import Site
@@ -17,6 +18,7 @@ from sitetrack.access.roles import Role, Trade
 
 MOST_STOPS = 20
 MOST_AT_A_STOP = 6
+FLOOR_BY_FLOOR = ("floor__building__code", "floor__level", "floor__code")
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,16 +122,31 @@ class WalkStop:
     stages: tuple[tuple[str, str], ...]  # stage and trade
 
 
+def _first_floors(standing: QuerySet[StageStanding], wanted: int) -> list[Any]:
+    """The floors, in walking order, that between them have so many stages to act on; all, where there are fewer."""
+    floors, found = [], 0
+    for floor, count in standing.order_by(*FLOOR_BY_FLOOR).values_list("floor").annotate(Count("pk")):
+        if found >= wanted:
+            break
+        floors.append(floor)
+        found += count
+    return floors
+
+
 def the_walk(site: Site, person: Person, *, trade: str = "", most: int = MOST_STOPS) -> tuple[WalkStop, ...]:
-    """The first openings at which something can be done, floor by floor in walking order. One query."""
+    """The first openings at which something can be done, floor by floor in walking order.
+
+    Two queries: only the floors that the walk reaches are sorted, not every opening of a large job.
+    """
     standing = StageStanding.objects.visible_to(person).filter(site=site, actionable=True)
     if trade:
         standing = standing.filter(trade=trade)
+    wanted = most * MOST_AT_A_STOP
     rows = (
-        standing.order_by("floor__building__code", "floor__level", "floor__code", "opening__walk", "opening__number",
-                          "place")
-        .values_list("opening__number", "floor__name", "floor__code", "stage", "trade")[: most * MOST_AT_A_STOP]
-    )  # fmt: skip
+        standing.filter(floor__in=_first_floors(standing, wanted))
+        .order_by(*FLOOR_BY_FLOOR, "opening__walk", "opening__number", "place")
+        .values_list("opening__number", "floor__name", "floor__code", "stage", "trade")[:wanted]
+    )
     stops: dict[str, tuple[str, list[tuple[str, str]]]] = {}
     for number, name, code, stage, of_trade in rows:
         stops.setdefault(number, (name or code, []))[1].append((stage, of_trade))
