@@ -118,7 +118,7 @@ def _watch(server: int, seconds: float, seen: Seen) -> None:
 
 
 def _memory(server: int) -> float:
-    """Megabytes that the server's processes hold by themselves and share, counted once each."""
+    """Megabytes resident in the server's processes; what they share counts in each."""
     top = psutil.Process(server)
     return sum(each.memory_info().rss for each in (top, *top.children(recursive=True))) / 1e6
 
