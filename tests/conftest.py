@@ -72,15 +72,26 @@ def _static_folder() -> None:
 
 
 @pytest.fixture(scope="session")
-def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> None:
+def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
     """Let SQLite be emptied between tests of the browser: that is done row by row, which the audit trail refuses.
 
     The trigger is dropped by name, so that this fails where the migrations made none.
+
+    A browser keeps its lines open, and a thread of the live server holds its connection as long as its line: PostgreSQL
+    would not drop the test's data base beneath it, so it is closed from here first.
     """
     with django_db_blocker.unblock():
         if connection.vendor == "sqlite":
             with connection.cursor() as cursor:
                 cursor.execute("DROP TRIGGER access_recordedchange_no_delete")
+    yield
+    with django_db_blocker.unblock():
+        if connection.vendor == "postgresql":
+            with connection.cursor() as cursor:
+                cursor.execute(
+                    "SELECT pg_terminate_backend(pid) FROM pg_stat_activity"
+                    " WHERE datname = current_database() AND pid <> pg_backend_pid()"
+                )
 
 
 @pytest.fixture
