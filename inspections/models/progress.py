@@ -44,7 +44,14 @@ class Progress(models.Model):
         ordering = ["opening"]
         verbose_name_plural = "progress"
         constraints = [models.CheckConstraint(condition=Q(earned__lte=models.F("total")), name="earned_within_total")]
-        indexes = [models.Index(fields=["site", "next_trade", "floor"]), models.Index(fields=["site", "seq"])]
+        indexes = [
+            models.Index(fields=["site", "next_trade", "floor"]),
+            models.Index(fields=["site", "seq"]),
+            # Today sums these on every look; the rows themselves are long, for they hold the fold's whole answer.
+            models.Index(
+                fields=["site", "floor", "earned", "total", "held", "opening"], name="progress_summed_by_floor"
+            ),
+        ]
 
 
 class StageStanding(models.Model):

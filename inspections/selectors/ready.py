@@ -4,12 +4,11 @@ Every function runs a fixed number of queries, however many openings the site ha
 """
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 from uuid import UUID
 
-from django.db.models import Count, Min, QuerySet
+from django.db.models import Count, Min
 
 from inspections.models import StageStanding
 from openings.models import Site
@@ -122,32 +121,46 @@ class WalkStop:
     stages: tuple[tuple[str, str], ...]  # stage and trade
 
 
-def _first_floors(standing: QuerySet[StageStanding], wanted: int) -> list[Any]:
-    """The floors, in walking order, that between them have so many stages to act on; all, where there are fewer."""
-    floors, found = [], 0
-    for floor, count in standing.order_by(*FLOOR_BY_FLOOR).values_list("floor").annotate(Count("pk")):
-        if found >= wanted:
-            break
-        floors.append(floor)
-        found += count
-    return floors
+def the_walk(
+    site: Site,
+    person: Person,
+    floors: Mapping[UUID, str],
+    ready: Sequence[TradeReady],
+    *,
+    trade: str = "",
+    most: int = MOST_STOPS,
+) -> tuple[WalkStop, ...]:
+    """The first openings at which something can be done, floor by floor; `ready` is what `ready_by_trade` told of them.
 
-
-def the_walk(site: Site, person: Person, *, trade: str = "", most: int = MOST_STOPS) -> tuple[WalkStop, ...]:
-    """The first openings at which something can be done, floor by floor in walking order.
-
-    Two queries: only the floors that the walk reaches are sorted, not every opening of a large job.
+    One query: only the floors that the walk reaches are joined and sorted, not every opening of a large job.
     """
     standing = StageStanding.objects.visible_to(person).filter(site=site, actionable=True)
     if trade:
         standing = standing.filter(trade=trade)
+        ready = [line for line in ready if line.trade == trade]
     wanted = most * MOST_AT_A_STOP
     rows = (
-        standing.filter(floor__in=_first_floors(standing, wanted))
+        standing.filter(floor__in=_first_floors(floors, ready, wanted))
         .order_by(*FLOOR_BY_FLOOR, "opening__walk", "opening__number", "place")
-        .values_list("opening__number", "floor__name", "floor__code", "stage", "trade")[:wanted]
+        .values_list("opening__number", "floor_id", "stage", "trade")[:wanted]
     )
     stops: dict[str, tuple[str, list[tuple[str, str]]]] = {}
-    for number, name, code, stage, of_trade in rows:
-        stops.setdefault(number, (name or code, []))[1].append((stage, of_trade))
+    for number, floor, stage, of_trade in rows:
+        stops.setdefault(number, (floors[floor], []))[1].append((stage, of_trade))
     return tuple(WalkStop(number, floor, tuple(stages)) for number, (floor, stages) in list(stops.items())[:most])
+
+
+def _first_floors(floors: Mapping[UUID, str], ready: Sequence[TradeReady], wanted: int) -> list[UUID]:
+    """The first floors that between them have so many stages to act on; all, where there are fewer."""
+    counts: dict[UUID, int] = defaultdict(int)
+    for line in ready:
+        for floor in line.floors:
+            counts[floor.floor_id] += sum(stage.count for stage in floor.stages)
+    reached, found = [], 0
+    for key in floors:
+        if found >= wanted:
+            break
+        if counts[key]:
+            reached.append(key)
+            found += counts[key]
+    return reached

@@ -36,10 +36,13 @@ def today(request: HttpRequest, desk: Desk) -> HttpResponse:
     aside, aside_in_all = morning.kept_aside(site, person)
     lines = alert_lines(site, person, now=now, most=MOST_ON_TODAY)
     floors = morning.floor_progress(site, person, desk.today)
-    walk = ready.the_walk(site, person, trade=trade if trade in Trade.values else "", most=ready.MOST_STOPS + 1)
+    names = {floor.floor_id: floor.floor for floor in floors}
+    trades = ready.ready_by_trade(site, person, names)
+    chosen = trade if trade in Trade.values else ""
+    walk = ready.the_walk(site, person, names, trades, trade=chosen, most=ready.MOST_STOPS + 1)
     context = {
         "stages": site_stages(site, person),
-        "trades": ready.ready_by_trade(site, person, {floor.floor_id: floor.floor for floor in floors}),
+        "trades": trades,
         "signatures": ready.awaiting_signature(site, person),
         "alerts": [(line, TITLES.get(line.rule, line.rule), ADVICE.get(line.rule, "")) for line in lines],
         "critical": counts.critical,
