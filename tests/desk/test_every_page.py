@@ -4,7 +4,9 @@ import re
 from pathlib import Path
 from typing import Any
 
+import django_htmx
 import pytest
+from django.contrib.staticfiles import finders
 from django.test import Client
 from django.urls import NoReverseMatch, get_resolver, reverse
 
@@ -21,6 +23,9 @@ pytestmark = pytest.mark.django_db
 INLINE = re.compile(
     r"<style|<script(?![^>]*\bsrc=)|\sstyle\s*=|\son[a-z]+\s*=|href\s*=\s*[\"']?\s*javascript:", re.IGNORECASE
 )
+# Scripts and styles a page asks for; anything else than our own static files would be a stranger's.
+LOADED = re.compile(r"<(?:script|link rel=\"stylesheet\")[^>]*?(?:src|href)=\"([^\"]+)\"")
+ROOT = Path(__file__).resolve().parents[2]
 
 
 @pytest.fixture
@@ -40,7 +45,16 @@ def test_nothing_inline_on_any_page_and_a_policy_on_each(whole: Job) -> None:
         answer = client.get(address, follow=True)
         assert answer.status_code == 200, address
         assert not INLINE.search(answer.content.decode()), address
+        assert [at for at in LOADED.findall(answer.content.decode()) if not at.startswith("/static/")] == [], address
         headers_are_safe(answer)
+
+
+def test_htmx_is_the_package_s_own_and_no_copy_of_ours(whole: Job) -> None:
+    page = signed_in(whole.chief).get(f"/s/{whole.site.code}/today").content.decode()
+    (asked,) = [at for at in LOADED.findall(page) if "htmx" in at]
+    found = Path(str(finders.find(asked.removeprefix("/static/"))))
+    assert found.is_relative_to(Path(django_htmx.__file__).parent)
+    assert not list((ROOT / "sitetrack").rglob("*htmx*.js"))
 
 
 @pytest.mark.parametrize("address", ["/field/", "/field/worker.js", "/api/v1/schema", "/admin/login/", "/nowhere"])
