@@ -13,6 +13,8 @@ from openings.selectors.plans import prepared_plan
 from sitetrack.access.models import Person
 from sitetrack.access.roles import Trade
 from sitetrack.demo.load import load
+from sitetrack.desk.templatetags.trueness import mean_shift
+from sitetrack.kit.lengths import INCH
 from tests import builders as make
 from tests.desk.looking import signed_in, words
 
@@ -131,3 +133,8 @@ def test_only_the_latest_frames_are_counted_and_that_is_said(
     board(job, gang, 0, 4)
     found = closed_frames(job, make.supervisor(job))
     assert (len(found.frames), found.cut_off) == (2, True)
+
+
+def test_a_mean_next_to_nothing_has_no_sign_of_its_own() -> None:
+    assert mean_shift(-INCH // 10_000, "imperial") == "+0.000 in"
+    assert mean_shift(-INCH // 8, "imperial") == "-0.125 in"

@@ -45,7 +45,7 @@ def written(length: Length | None, units: UnitSystem) -> str:
 @register.filter
 def mean_shift(length: Length, units: UnitSystem) -> str:
     """A mean, signed and in decimals: nobody reads it off a tape, and fractions would hide what is small."""
-    return f"{float(length.mm):+.2f} mm" if units == "metric" else f"{float(length.inches):+.3f} in"
+    return f"{float(length.mm):+z.2f} mm" if units == "metric" else f"{float(length.inches):+z.3f} in"
 
 
 @register.filter

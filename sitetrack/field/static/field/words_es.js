@@ -260,7 +260,7 @@ export const ES = {
   trade_drywall: "tablaroca",
   trade_painter: "pintor",
   trade_flooring: "pisos",
-  trade_door_hanger: "puertero",
+  trade_door_hanger: "instalador de puertas",
   trade_supervisor: "supervisor",
   trade_inspector: "inspector",
   alert_boarded_before_checked: "Se puso tablaroca antes de revisar",
