@@ -8,7 +8,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 from openings.models import FloorPlan
-from sitetrack.desk.floor_drawing import Box, Ground
+from sitetrack.kit.floor_drawing import Box, Ground
 
 ACROSS = 1200  # units of the drawing from left to right
 BLANK = Ground(0, 0, 40, 28)

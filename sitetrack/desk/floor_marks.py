@@ -13,9 +13,9 @@ from django.utils.safestring import SafeString, mark_safe
 from inspections.selectors.floors import FloorOpening
 from inspections.selectors.stages import StageWords
 from openings.models import Site
-from sitetrack.desk.floor_drawing import Placed
 from sitetrack.desk.frame_mark import FrameLook, frame_mark
 from sitetrack.desk.legend import standing_words
+from sitetrack.kit.floor_drawing import Placed
 
 Drawn = tuple[FloorOpening, FrameLook]
 Stages = Mapping[str, StageWords]

@@ -16,7 +16,6 @@ from openings.models import Floor
 from openings.selectors.floor_plans import plan_of
 from sitetrack.access.rights import Right, allows
 from sitetrack.desk.floor_columns import sorted_columns
-from sitetrack.desk.floor_drawing import plan, runs
 from sitetrack.desk.floor_filters import narrowed_floor
 from sitetrack.desk.floor_ground import ground_of
 from sitetrack.desk.floor_marks import Drawn, Stages, addresses, placed_mark, standing_mark
@@ -25,6 +24,7 @@ from sitetrack.desk.legend import LEGEND
 from sitetrack.desk.live import live_page
 from sitetrack.desk.opening_walk import walk_suffix
 from sitetrack.desk.sheets import FLOOR, Desk, draw, site_page
+from sitetrack.kit.floor_drawing import plan, runs
 
 # On one page; more are on the next.
 MOST_MARKS = 600

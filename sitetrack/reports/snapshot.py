@@ -38,7 +38,8 @@ CHUNK = 200  # openings folded at a time: bounds memory, and stays under SQLite'
 class Snapshot:
     """`header` says what it is of; `words` gives, by vocabulary, the word for each code; `tables` have plain titles.
 
-    `marks` is for drawings: by a plan's name, the codes of its stages that carry each mark.
+    Two are for drawings: `marks` gives, by a plan's name, the codes of its stages that carry each mark; `spots`, by the
+    opening's number, where it stands on its floor in metres right and up, where that is known.
     """
 
     header: Mapping[str, Plain]
@@ -46,6 +47,7 @@ class Snapshot:
     tables: tuple[Table, ...]
     spool: Spool
     marks: Mapping[str, Mapping[Mark, tuple[str, ...]]]
+    spots: Mapping[str, tuple[float, float]]
 
     def rows(self, table: Table) -> Iterator[dict[str, Plain]]:
         """The rows of one of its tables, read as they are asked for."""
@@ -83,6 +85,7 @@ def snapshot_steps(
     tables = edition.tables(tables) if edition else tables
     telling = Telling(period, names, "metric" if site.units == Site.Units.METRIC else "imperial")
     totals = Totals(period)
+    spots: dict[str, tuple[float, float]] = {}
     ids = opening_ids(site)
     with Spool(folder, tables, edition.wanted if edition else None) as spool:
         for start in range(0, len(ids), CHUNK):
@@ -90,6 +93,8 @@ def snapshot_steps(
                 for case in cases_of(ids[start : start + CHUNK], period):
                     totals.add(case)
                     _keep(case, telling, spool)
+                    if case.opening.x is not None and case.opening.y is not None:
+                        spots[case.opening.number] = (case.opening.x, case.opening.y)
             yield min(start + CHUNK, len(ids)), len(ids)
         with translation.override(site.language):
             for alert in site_alerts(site, period):
@@ -99,7 +104,7 @@ def snapshot_steps(
             totals.site.before["aside_waiting"] = aside_at(site, period.start)
             _keep_totals(site, totals, names, spool, issued_figures(site, week.shifted(-1)))
             header = _header(site, period) | {"company": edition.company if edition else None}
-            return Snapshot(header, spoken() | {"stage": dict(names.stages)}, tables, spool, names.marks)
+            return Snapshot(header, spoken() | {"stage": dict(names.stages)}, tables, spool, names.marks, spots)
 
 
 def _keep(case: OpeningCase, telling: Telling, spool: Spool) -> None:

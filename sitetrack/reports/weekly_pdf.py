@@ -14,7 +14,8 @@ from sitetrack.reports.cells import cut
 from sitetrack.reports.layout import STAGE_COLUMN
 from sitetrack.reports.paper.blocks import SMALL, heading, ruled, subheading, with_room_for_words, words
 from sitetrack.reports.paper.curve import Point, ProgressCurve
-from sitetrack.reports.paper.frame_glyph import CELL_HEIGHT, CELL_WIDTH, Glyph, GlyphRow, glyph_of
+from sitetrack.reports.paper.floor_plan import FloorPlan, floor_plan
+from sitetrack.reports.paper.frame_glyph import CELL_WIDTH, Glyph, GlyphRow, glyph_of
 from sitetrack.reports.paper.sheet import TitleBlock, room, write_pdf
 from sitetrack.reports.showing import Shower
 from sitetrack.reports.snapshot import Snapshot
@@ -27,6 +28,7 @@ MOST_LINES_OF_REST = 10  # of the shorter lists of exceptions
 MOST_SUMS = 18
 LONGEST_IN_CELL = 90  # characters; the workbook has the whole note
 ROOM_FOR_A_TABLE = 90
+ROOM_FOR_A_NAME = 22
 HEAVIEST_FIRST = ("critical", "warning", "notice")
 SHARES = {Kind.DATE: 15, Kind.COUNT: 12, Kind.MOMENT: 18, Kind.FLAG: 10}  # of the width of a table
 OF_A_COMPANY = (
@@ -136,31 +138,41 @@ class _Printer:
         yield from self.table("companies", OF_A_COMPANY, MOST_SUMS)
 
     def floors(self) -> Iterator[Flowable]:
-        """Every opening as a small frame, floor by floor, as far as the sheets set aside for it go."""
+        """Every opening as a small frame, on its floor's plan and in rows, as far as the sheets for it go."""
         yield heading(_("Openings by floor"))
         yield words(
             _(
                 "Dashed: scheduled. Lines: set. Ticks: anchored. Level on the head: checked, its bubble in the middle "
                 "when true, at one end when failed, none when outdated. Hatched: boarded. Swing lines: door hung. "
-                "Stroke through the jamb: open alert. Bar across: on hold."
+                "Stroke through the jamb: open alert. Bar across: on hold. Small, in a box: where they stand on the "
+                "floor, numbered where something needs a look."
             ),
             SMALL,
         )
-        across = int(self.width // CELL_WIDTH)
         left = self.height * MOST_SHEETS_OF_FLOORS - 120
         omitted = 0
         for name, glyphs in self.glyphs().items():
-            rows = [glyphs[start : start + across] for start in range(0, len(glyphs), across)]
-            left -= 22 + len(rows) * CELL_HEIGHT
-            if left < 0:
+            drawings = self.drawings(glyphs)
+            fitting = next((d for d in drawings if ROOM_FOR_A_NAME + sum(part.height for part in d) < left), None)
+            if fitting is None:
                 omitted += 1
                 continue
-            yield KeepTogether([subheading(f"{name} ({len(glyphs)})"), GlyphRow(rows[0])])
-            yield from map(GlyphRow, rows[1:])
+            left -= ROOM_FOR_A_NAME + sum(part.height for part in fitting)
+            yield KeepTogether([subheading(f"{name} ({len(glyphs)})"), fitting[0]])
+            yield from fitting[1:]
         if omitted:
             yield words(
                 _("Floors not drawn here for want of room: %(n)d. The workbook has all.") % {"n": omitted}, SMALL
             )
+
+    def drawings(self, glyphs: Sequence[Glyph]) -> Iterator[Sequence[FloorPlan | GlyphRow]]:
+        """What may be drawn of a floor, the better first: its plan and then its openings in rows, or the rows alone."""
+        across = int(self.width // CELL_WIDTH)
+        rows = [GlyphRow(glyphs[start : start + across]) for start in range(0, len(glyphs), across)]
+        drawn = floor_plan(glyphs, self.snapshot.spots, self.width)
+        if drawn and drawn.height <= self.height / 2:
+            yield [drawn, *rows]
+        yield rows
 
     def glyphs(self) -> dict[str, list[Glyph]]:
         """Glyphs by the name of their floor, in walking order."""

@@ -51,6 +51,30 @@ def test_every_opening_stands_on_the_floor_sheets_and_every_failed_item_among_th
     assert "-2+3 wrong hand" in rest
 
 
+def test_a_floor_whose_positions_are_known_is_drawn_with_the_numbers_of_those_that_need_a_look(tmp_path):
+    story = job()
+    on = make.floor(story.site, "L3", level=3)
+    at = {"301": (0.0, 0.0), "302": (30.0, 0.0), "303": (0.0, 12.0), "304": (30.0, 12.0)}
+    for number, (x, y) in at.items():
+        opening = make.opening(story.site, number, on=on, x=x, y=y)
+        if number != "301":
+            make.check_in(story.crew, opening, "receive", "hold", at=CUT_OFF - timedelta(hours=8), note="no")
+    made = make_status(site=story.site, week=WEEK, now=AFTER, folder=tmp_path, formats=[Format.LETTER])
+    found: dict[str, list[tuple[float, float]]] = {number: [] for number in at}
+
+    def note(text, _current, matrix, _font, _size):
+        if text.strip() in found:
+            found[text.strip()].append((matrix[4], matrix[5]))
+
+    pypdf.PdfReader(made.files[0]).pages[2].extract_text(visitor_text=note)
+    assert {number: len(spots) for number, spots in found.items()} == {"301": 1, "302": 2, "303": 2, "304": 2}
+    east, north, both = (max(found[number], key=lambda spot: spot[1]) for number in ("302", "303", "304"))
+    assert north[0] < both[0]
+    assert east[1] < both[1]
+    # North is up and to scale: 30 m across are as many times 12 m up as they should be.
+    assert (both[0] - north[0]) / (both[1] - east[1]) == pytest.approx(30 / 12, rel=0.02)
+
+
 def test_every_sheet_says_its_number_the_job_the_week_and_the_digest(tmp_path):
     sheets, _, made = printed(job().site, tmp_path)
     for number, sheet in enumerate(sheets, 1):

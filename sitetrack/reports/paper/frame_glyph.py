@@ -21,6 +21,8 @@ CELL_WIDTH, CELL_HEIGHT = 31.0, 40.0
 WIDE, HIGH = 13.0, 19.0
 LEFT, FOOT = 9.0, 10.0
 NUMBER_SIZE = 4.6
+INK_LEFT, INK_RIGHT = LEFT - 7, LEFT + WIDE + 7  # what is drawn of a frame, its board and its level, without its number
+INK_BOTTOM, INK_TOP = FOOT, FOOT + HIGH + 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +37,11 @@ class Glyph:
     hung: bool = False
     alert: bool = False
     held: bool = False
+
+    @property
+    def needs_a_look(self) -> bool:
+        """Whether something about it is not as it should be."""
+        return self.alert or self.held or self.proof in {"failed", "outdated"}
 
 
 def glyph_of(number: str, marked: Mapping[Mark, Collection[str]], *, alert: bool, held: bool) -> Glyph:
@@ -86,7 +93,15 @@ class GlyphRow(Flowable):
 
 
 def draw_glyph(canvas: Canvas, glyph: Glyph) -> None:
-    """Draw one glyph in its cell, from the cell's lower left corner."""
+    """Draw one glyph and its number in its cell, from the cell's lower left corner."""
+    draw_frame(canvas, glyph)
+    canvas.setFont(REGULAR, NUMBER_SIZE)
+    shown = legible(glyph.number)
+    canvas.drawCentredString(CELL_WIDTH / 2, 3, shown if len(shown) <= 9 else f"{shown[:8]}…")
+
+
+def draw_frame(canvas: Canvas, glyph: Glyph) -> None:
+    """Draw the frame of a glyph alone, where it stands in its cell."""
     right, top = LEFT + WIDE, FOOT + HIGH
     if glyph.boarded:
         canvas.setLineWidth(0.4)
@@ -118,9 +133,6 @@ def draw_glyph(canvas: Canvas, glyph: Glyph) -> None:
     if glyph.held:
         canvas.setLineWidth(2)
         canvas.line(LEFT - 6, FOOT + 8, right + 6, FOOT + 8)
-    canvas.setFont(REGULAR, NUMBER_SIZE)
-    shown = legible(glyph.number)
-    canvas.drawCentredString(CELL_WIDTH / 2, 3, shown if len(shown) <= 9 else f"{shown[:8]}…")
 
 
 def _draw_level(canvas: Canvas, proof: str, top: float) -> None:

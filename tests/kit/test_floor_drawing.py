@@ -5,7 +5,7 @@ from itertools import combinations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sitetrack.desk.floor_drawing import MARK_HEIGHT, MARK_WIDTH, plan, runs
+from sitetrack.kit.floor_drawing import SCREEN, plan, runs
 
 metres = st.floats(min_value=-200, max_value=200, allow_nan=False).map(lambda x: round(x, 2))
 
@@ -39,13 +39,13 @@ def test_every_opening_stands_on_the_plan(spots: list[tuple[float, float]]) -> N
     assert drawn is not None
     assert sorted(place.what for place in drawn.placed) == list(range(len(spots)))
     for place in drawn.placed:
-        assert 0 <= place.x <= drawn.width - MARK_WIDTH
-        assert 0 <= place.y <= drawn.height - MARK_HEIGHT
+        assert 0 <= place.x <= drawn.width - SCREEN.mark_width
+        assert 0 <= place.y <= drawn.height - SCREEN.mark_height
 
 
 def test_marks_of_doors_side_by_side_do_not_cover_each_other() -> None:
     drawn = plan([(n, n * 0.4, 0.0) for n in range(8)] + [("far", 80.0, 20.0)])
     assert drawn is not None
     for one, other in combinations(drawn.placed, 2):
-        assert abs(one.x - other.x) >= MARK_WIDTH - 0.2 or abs(one.y - other.y) >= MARK_HEIGHT - 0.2
+        assert abs(one.x - other.x) >= SCREEN.mark_width - 0.2 or abs(one.y - other.y) >= SCREEN.mark_height - 0.2
     assert any(place.moved for place in drawn.placed)
