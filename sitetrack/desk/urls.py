@@ -38,5 +38,6 @@ urlpatterns = [
     path("s/<slug:code>/progress", progress_pages.progress, name="progress"),
     path("s/<slug:code>/progress/again", progress_pages.forecast_again, name="forecast-again"),
     path("s/<slug:code>/weekly", weekly_pages.weekly, name="weekly"),
+    path("s/<slug:code>/weekly/<str:week>/issue", weekly_pages.issue, name="weekly-issue"),
     path("s/<slug:code>/evidence", evidence_pages.evidence, name="evidence"),
 ]

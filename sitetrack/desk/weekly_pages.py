@@ -3,14 +3,27 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from urllib.parse import urlencode
 
+from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_safe
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST, require_safe
 
+from sitetrack.access.rights import Right, allows
 from sitetrack.desk.live import live_page
 from sitetrack.desk.sheets import WEEKLY, Desk, draw, site_page
+from sitetrack.desk.told import go_back, refused, told
+from sitetrack.kit.jobs import enqueue
+from sitetrack.kit.problems import BadInput, Conflict
+from sitetrack.reports.asking_for import ask_for_status
+from sitetrack.reports.keeping import can_be_issued, kept_status
+from sitetrack.reports.mailing_list import companies_of
 from sitetrack.reports.models import WeeklyStatus
 from sitetrack.reports.snapshot import clock_of
+from sitetrack.reports.tasks import make_weekly_status
+from sitetrack.reports.views import READERS
 from sitetrack.reports.week import ReportClock
 
 WEEKS_SHOWN = 12
@@ -24,6 +37,7 @@ class ListedWeek:
     begins: datetime
     ends: datetime
     running: bool
+    can_be_issued: bool
     issued: WeeklyStatus | None
 
 
@@ -37,6 +51,7 @@ def weeks_until(now: datetime, clock: ReportClock, issued: Mapping[str, WeeklySt
             begins=clock.cut_off(week.shifted(-1)),
             ends=clock.cut_off(week),
             running=week == running,
+            can_be_issued=now >= can_be_issued(clock, week),
             issued=issued.get(str(week)),
         )
         for week in weeks
@@ -58,4 +73,34 @@ def weekly(request: HttpRequest, desk: Desk) -> HttpResponse:
     began = desk.site.starts_on
     weeks = weeks_until(desk.now, clock_of(desk.site), _issued(desk))
     shown = [week for week in weeks if began is None or week.ends.astimezone(desk.site.zone).date() >= began]
-    return draw(request, desk, WEEKLY, "desk/weekly.html", {"weeks": shown})
+    role = desk.membership.role
+    names = [company.name for company in companies_of(desk.site)] if role in READERS else []
+    asked = request.GET.get("company", "")
+    company = asked if asked in names else ""
+    context = {
+        "weeks": shown,
+        "companies": names,
+        "company": company,
+        "edition": f"?{urlencode({'company': company})}" if company else "",
+        "may_issue": allows(role, Right.MANAGE_OUTSIDE),
+    }
+    return draw(request, desk, WEEKLY, "desk/weekly.html", context)
+
+
+@require_POST
+@site_page
+def issue(request: HttpRequest, desk: Desk, week: str) -> HttpResponse:
+    """Have the status of a closed week made and kept. Has no undo: what is issued is never taken back."""
+    if not allows(desk.membership.role, Right.MANAGE_OUTSIDE):
+        raise PermissionDenied
+    try:
+        meant, kept = ask_for_status(site=desk.site, week=week, who=desk.person, now=desk.now)
+    except (BadInput, Conflict) as problem:
+        refused(request, problem)
+    else:
+        if kept is None:
+            enqueue(make_weekly_status, desk.site.pk, str(meant))
+            kept = kept_status(desk.site, meant)
+        said = _("%(week)s is issued.") if kept else _("%(week)s is being made; this page shows it when it is issued.")
+        told(request, said % {"week": meant})
+    return go_back(request, reverse("desk:weekly", args=[desk.site.code]))

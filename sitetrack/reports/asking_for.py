@@ -11,15 +11,15 @@ from sitetrack.access.rights import Right, must
 from sitetrack.access.services.trail import record_change
 from sitetrack.kit.clock import rfc3339
 from sitetrack.kit.problems import BadInput, Conflict, FieldError
-from sitetrack.reports.keeping import SETTLING, kept_status
-from sitetrack.reports.models import WeeklyStatus
+from sitetrack.reports.keeping import can_be_issued, kept_status
+from sitetrack.reports.models import AskedStatus, WeeklyStatus
 from sitetrack.reports.snapshot import clock_of
 from sitetrack.reports.week import EXAMPLE, Week, WeekError, parse_week
 
 
 @transaction.atomic
 def ask_for_status(*, site: Site, week: str, who: Person, now: datetime) -> tuple[Week, WeeklyStatus | None]:
-    """The week that is meant, and its status where one is kept; where none is, whoever called has it made.
+    """The week that is meant, and its status where one is kept; where none is, it is owed from now on.
 
     Raises `BadInput` for what is no week or has not begun, `Conflict` until its cut-off has passed and settled: a
     status is issued once, so a figure still on its way would be missing from it for good.
@@ -33,10 +33,12 @@ def ask_for_status(*, site: Site, week: str, who: Person, now: datetime) -> tupl
         raise BadInput(str(error), errors=[FieldError("week", str(error), read=week, example=EXAMPLE)]) from error
     kept = kept_status(site, meant)
     if kept is None:
-        due = clock.cut_off(meant) + SETTLING
+        due = can_be_issued(clock, meant)
         if now < due:
             raise Conflict(
                 f"{meant} of {site.code} can be issued from {rfc3339(due)}. Until then its figures may change."
             )
-        record_change(site=site, who=who, now=now, kind=Kind.REPORT, act=Act.ADDED, about=str(meant))
+        _asking, is_new = AskedStatus.objects.get_or_create(site=site, iso_week=str(meant), defaults={"asked_at": now})
+        if is_new:
+            record_change(site=site, who=who, now=now, kind=Kind.REPORT, act=Act.ADDED, about=str(meant))
     return meant, kept

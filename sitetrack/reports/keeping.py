@@ -19,9 +19,9 @@ from openings.services.changes import next_numbers
 from sitetrack.kit.clock import rfc3339
 from sitetrack.kit.storage import keep
 from sitetrack.reports.making import Format, Made, make_status
-from sitetrack.reports.models import WeeklyStatus
+from sitetrack.reports.models import AskedStatus, WeeklyStatus
 from sitetrack.reports.snapshot import clock_of
-from sitetrack.reports.week import Week, parse_week
+from sitetrack.reports.week import ReportClock, Week, parse_week
 
 KEPT_FORMATS = (Format.XLSX, Format.ZIP, Format.JSON, Format.LETTER, Format.A4)
 # A batch received just before the cut-off may still be on its way into the database just after it.
@@ -29,11 +29,17 @@ SETTLING = timedelta(minutes=5)
 MOST_CAUGHT_UP = 8  # weeks made up for after the workers were away
 
 
-def weeks_owed(site: Site, now: datetime) -> Iterator[Week]:
-    """The weeks whose status is to be issued, oldest first: those closed since the last one issued.
+def can_be_issued(clock: ReportClock, week: Week) -> datetime:
+    """From when on the figures of a week are all there."""
+    return clock.cut_off(week) + SETTLING
 
-    A site that never issued one owes the latest only; one without openings owes none.
+
+def weeks_owed(site: Site, now: datetime) -> Iterator[Week]:
+    """The weeks whose status is to be issued: those somebody asked for, and those closed since the last one issued.
+
+    A site that never issued one owes the latest only; one without openings owes only what was asked for.
     """
+    yield from map(parse_week, AskedStatus.objects.filter(site=site).values_list("iso_week", flat=True))
     if not Opening.objects.filter(site=site).exists():
         return
     latest = clock_of(site).latest_closed(now - SETTLING)
@@ -73,6 +79,7 @@ def issue_status(*, site: Site, week: Week, now: datetime) -> WeeklyStatus:
                 figures=dict(made.figures),
                 files=_kept_files(made, f"reports/{site.code}/{week}"),
             )
+            AskedStatus.objects.filter(site=site, iso_week=str(week)).delete()
             next_numbers(site.pk, 1)  # pages that list it are drawn again
             announce(site_id=site.pk, tell=lambda: [_told_of(kept, site)], now=now)
             return kept

@@ -49,6 +49,21 @@ class WeeklyStatus(models.Model):
         return self.iso_week
 
 
+class AskedStatus(models.Model):
+    """A week whose status somebody asked for and that is not issued yet: owed, whatever becomes of the job."""
+
+    site = models.ForeignKey(Site, on_delete=models.CASCADE, related_name="+")
+    iso_week = models.CharField(max_length=8)
+    asked_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [models.UniqueConstraint(fields=["site", "iso_week"], name="one_asking_per_site_and_week")]
+
+    def __str__(self) -> str:
+        return self.iso_week
+
+
 class Forecast(models.Model):
     """When a site's floors and trades will be done, as told on one morning. Never changed; old ones are let go."""
 

@@ -184,7 +184,7 @@ PAGES: dict[str, Callable[[Job], list[str]]] = {
 ACTIONS = {
     "desk:acknowledge-chosen", "desk:unacknowledge-chosen", "desk:mute-lift", "desk:mute-back", "desk:mail-again",
     "setup:webhook-secret", "setup:webhook-stop", "setup:webhook-test", "setup:webhook-again",
-    "desk:seen", "desk:unseen", "desk:forecast-again",
+    "desk:seen", "desk:unseen", "desk:forecast-again", "desk:weekly-issue",
     "desk:opening-listed", "desk:schedule-edit-undo", "desk:floor-pick", "desk:floor-positions",
     "desk:floor-positions-back", "desk:floor-plan-send", "desk:floor-plan-page", "desk:floor-plan-scale",
     "desk:floor-plan-away", "desk:floor-plan-back",

@@ -50,6 +50,7 @@ CHANGED_BY = {
     **dict.fromkeys(("setup:invitation-again", "setup:invitation-withdraw", "setup:mailing-remove"), CHIEF),
     **dict.fromkeys(("setup:webhook-test", "setup:webhook-again", "setup:mailing", "setup:phone-stop"), CHIEF),
     "setup:floor-new": CHIEF,
+    "desk:weekly-issue": CHIEF,
     **dict.fromkeys(("setup:phone-code", "setup:kept-aside-discard", "setup:kept-aside-place"), CHIEF),
 }
 

@@ -7,8 +7,9 @@ import pytest
 
 from sitetrack.access.models.changes import RecordedChange
 from sitetrack.reports import api
-from sitetrack.reports.keeping import SETTLING
+from sitetrack.reports.keeping import SETTLING, weeks_owed
 from sitetrack.reports.models import WeeklyStatus
+from sitetrack.reports.tasks import weekly_status_due
 from tests import builders as make
 from tests.published_shapes import check_problem
 from tests.reports.story import AFTER, CUT_OFF, WEEK, job
@@ -91,3 +92,16 @@ def test_only_a_supervisor_has_one_made_and_no_crew_fetches_one(site):
         assert api_.post(ADDRESS, wish(site)).status_code == making
         answer = api_.get(f"{ADDRESS}/{kept.pk}/files/json")
         assert (answer.status_code, len(b"".join(answer)) > 1000) == (fetching, fetching == 200)
+
+
+def test_what_was_asked_for_is_owed_though_the_job_is_lost(site, monkeypatch):
+    """A broker that keeps nothing: the asking itself is kept, and the next round of the clock makes it."""
+    earlier = WEEK.shifted(-1)  # of a site that never issued one, only the latest week is owed by itself
+    monkeypatch.setattr(api, "enqueue", lambda *job: None)
+    api_ = program(site, make.supervisor(site))
+    for _ in range(2):
+        assert api_.post(ADDRESS, wish(site, earlier)).status_code == 202
+    assert RecordedChange.objects.filter(kind="report").count() == 1
+    weekly_status_due()
+    assert set(WeeklyStatus.objects.values_list("iso_week", flat=True)) == {str(earlier), str(WEEK)}
+    assert list(weeks_owed(site, AFTER)) == []
