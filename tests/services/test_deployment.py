@@ -1,8 +1,10 @@
 """The server as it is deployed: restarted and upgraded while phones send, and kept running by supervisord."""
 
+import http.client
 import os
 import shutil
 import signal
+import socket
 import subprocess
 import sys
 import threading
@@ -95,6 +97,38 @@ def test_figures_of_all_processes_are_added_up(processes: Processes):
             if s.name == "sitetrack_push_items_total" and s.labels["outcome"] == "stored"
         ]
         assert stored == [30.0]
+
+
+def listens(port: int) -> bool:
+    """Whether anybody does, at this port."""
+    with socket.socket() as line:
+        return line.connect_ex(("127.0.0.1", port)) == 0
+
+
+def answer_of(processes: Processes, path: str, headers: dict[str, str]) -> http.client.HTTPResponse:
+    """One answer, redirections not followed."""
+    line = http.client.HTTPConnection("127.0.0.1", processes.port, timeout=30)
+    line.request("GET", path, headers=headers)
+    answer = line.getresponse()
+    answer.read()
+    line.close()
+    return answer
+
+
+def test_in_production_nothing_is_said_in_the_clear_and_browsers_are_told_so(processes: Processes):
+    """RFC 6797 (HSTS): told over HTTPS only, and what comes in the clear is sent to HTTPS."""
+    processes.environment |= {
+        "SITETRACK_PRODUCTION": "1", "SECRET_KEY": "x1" * 40, "PUBLIC_URL": "https://site.example", "NUM_PROXIES": "1",
+    }  # fmt: skip
+    processes.start("web", "gunicorn", "-c", "sitetrack/deploy/gunicorn.conf.py", "--log-level", "error")
+    wait_for("the web server", lambda: listens(processes.port))
+    clear = answer_of(processes, "/sign-in", {})
+    assert (clear.status, clear.headers["Location"][:8]) == (301, "https://")
+    assert clear.headers["Strict-Transport-Security"] is None
+    behind = answer_of(processes, "/sign-in", {"X-Forwarded-Proto": "https"})
+    assert behind.status == 200
+    assert behind.headers["Strict-Transport-Security"] == "max-age=31536000; includeSubDomains; preload"
+    assert "Secure" in behind.headers["Set-Cookie"]
 
 
 @contextmanager
