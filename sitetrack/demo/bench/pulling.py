@@ -22,7 +22,7 @@ from sitetrack.kit.ids import new_id
 
 OPENINGS, NEW, SAMPLES = 10_000, 100, 5
 WARM = 4  # so that each of the server's workers has answered before
-HISTORY = (10_000, 100_000)
+HISTORY = (10_000, 100_000, 2_000_000)
 UNIT = "openings/s"
 BARE = "bare SELECT, written as JSON"
 

@@ -13,6 +13,7 @@ from inspections.models import CheckIn
 from inspections.services.work_out import sweep
 from openings.models import DirtyOpening
 from sitetrack.demo.bench.figures import Figure, milliseconds
+from sitetrack.demo.bench.peers import Peer
 from sitetrack.demo.bench.phones import Crew, crew_on_site, readings_of
 from sitetrack.demo.bench.scratch import shared_database
 from sitetrack.demo.bench.server import Client, served
@@ -27,7 +28,7 @@ BULK = "plain endpoint, bulk_create, batches of 100"
 SCRATCH = "bench_check_in"
 
 
-def measure_push(*, quick: bool) -> list[Figure]:
+def measure_push(*, quick: bool, peer: Peer | None = None) -> list[Figure]:
     """Every record a check with ten readings; each sample is a run of its own records into the same site."""
     records, samples = (RECORDS // 20, 1) if quick else (RECORDS, SAMPLES)
     with shared_database():
@@ -41,6 +42,8 @@ def measure_push(*, quick: bool) -> list[Figure]:
             figures += [_plain(BULK, "all-at-once", rows, crew, port, samples, _row_with_keys)]
             one = rows[: records // 5]
             figures += [_plain("plain endpoint, item by item", "one-by-one", one, crew, port, samples, _row)]
+            if peer:
+                figures += [_at_peer(peer, rows, samples)]
         return [*figures, lag, *_bare(rows, samples)]
 
 
@@ -107,6 +110,15 @@ def _plain(
         took = milliseconds(partial(_post_all, client, f"/bench/{path}", bodies))
         taken.append(len(rows) * 1000 / took)
     return Figure(name, UNIT, tuple(taken), "" if name == BULK else BULK)
+
+
+def _at_peer(peer: Peer, rows: Sequence[CheckIn], samples: int) -> Figure:
+    taken = []
+    for _ in range(samples):
+        said = [_row(row) for row in _again(rows)]
+        batches = [said[start : start + BATCH] for start in range(0, len(said), BATCH)]
+        taken.append(len(rows) * 1000 / milliseconds(partial(peer.post_all, batches)))
+    return Figure(peer.name, UNIT, tuple(taken), BULK)
 
 
 def _post_all(client: Client, path: str, bodies: Sequence[bytes]) -> None:

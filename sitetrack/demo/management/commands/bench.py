@@ -3,6 +3,7 @@
 import json
 import os
 import platform
+import sys
 from argparse import ArgumentParser
 from collections.abc import Iterator, Sequence
 from functools import partial
@@ -15,7 +16,10 @@ from django.db import connection
 
 from sitetrack.demo.bench.areas import AREAS
 from sitetrack.demo.bench.figures import Figure, ratio
+from sitetrack.demo.bench.peers import KINDS, Peer
 from sitetrack.demo.bench.soaking import MINUTES
+
+ENGINES = ("sqlite", "postgres")
 
 
 class Command(BaseCommand):
@@ -29,9 +33,14 @@ class Command(BaseCommand):
         parser.add_argument("--json", type=Path, metavar="FILE", help="write the figures there as well")
         parser.add_argument("--minutes", type=float, default=MINUTES, metavar="N", help="how long `soak` goes on")
         parser.add_argument("--quick", action="store_true", help="measure less, to see that it works")
+        parser.add_argument("--engine", choices=ENGINES, help="which data base; postgres is the one of DATABASE_URL")
+        parser.add_argument("--peer", metavar="URL", help="another server that stores the same rows, beside `push`")
+        parser.add_argument("--peer-kind", choices=KINDS, default="array", help="how the peer takes its rows")
         parser.add_argument("--model", type=Path, metavar="FILE", help="an IFC model for intake, else one is made")
 
     def handle(self, *args: Any, areas: list[str], quick: bool, model: Path | None, **options: Any) -> None:
+        _choose(options["engine"])
+        peer = Peer(options["peer"], options["peer_kind"]) if options["peer"] else None
         unknown = [name for name in areas if name not in AREAS]
         if unknown:
             raise CommandError(f"no area {', '.join(map(repr, unknown))}; there are: {', '.join(AREAS)}.")
@@ -43,6 +52,7 @@ class Command(BaseCommand):
             raise CommandError(f"--model: there is no file {str(model)!r}.")
         measure = dict(AREAS) | {
             "intake": partial(AREAS["intake"], model=model),
+            "push": partial(AREAS["push"], peer=peer),
             "soak": partial(AREAS["soak"], minutes=options["minutes"]),
         }
         figures: dict[str, list[Figure]] = {}
@@ -57,6 +67,15 @@ class Command(BaseCommand):
             path.write_text(json.dumps(found, indent=2) + "\n", encoding="utf-8")
         except OSError as error:
             raise CommandError(f"--json: can't write {str(path)!r}: {error.strerror or error}.") from error
+
+
+def _choose(engine: str | None) -> None:
+    """Go on with the data base asked for; settings are read once, so for another one this begins again without it."""
+    if engine == "postgres" and connection.vendor != "postgresql":
+        raise CommandError("--engine postgres: say which one by DATABASE_URL=postgres://USER@HOST:PORT/NAME.")
+    if engine == "sqlite" and connection.vendor != "sqlite":
+        environment = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
+        os.execve(sys.executable, [sys.executable, *sys.argv], environment)  # noqa: S606 - ourselves
 
 
 def _table(area: str, figures: Sequence[Figure]) -> Iterator[str]:
