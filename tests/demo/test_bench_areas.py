@@ -3,11 +3,13 @@
 from pathlib import Path
 
 import pytest
+from django.apps import apps
+from django.core.management import CommandError
 from django.db import connection
 
 from inspections.models import CheckIn, FrameCheck, Progress, StageStanding
 from openings.models import Floor, Opening
-from sitetrack.demo.bench import asking_ready, drawing_pages, reporting, taking_schedules_in
+from sitetrack.demo.bench import asking_here, asking_ready, drawing_pages, reporting, taking_schedules_in
 from sitetrack.demo.bench.worked_sites import ON_A_FLOOR, WORK, WorkedSite, worked_site
 from tests import builders
 
@@ -47,7 +49,7 @@ def test_a_larger_site_has_more_floors_not_fuller_ones() -> None:
 def test_pages_are_drawn_for_the_supervisor_and_their_queries_do_not_grow() -> None:
     sites = {size: worked_site(size, f"site-{size}") for size in (20, 60)}
     for worked in sites.values():
-        client = drawing_pages._signed_in(worked)
+        client = drawing_pages.signed_in_client(worked)
         for address in drawing_pages.addresses(worked).values():
             assert "Bench" in client.get(address).content.decode()
     figures = {figure.name: figure for figure in drawing_pages.pages_of(sites, 1)}
@@ -120,3 +122,20 @@ def path_of_model(folder: Path) -> Path:
 
 def test_a_model_is_previewed_with_every_door(tmp_path: Path) -> None:
     assert taking_schedules_in.previewed(builders.site(), path_of_model(tmp_path)).counts["added"] == 7
+
+
+def test_what_stands_is_asked_and_left_as_it_is(worked: WorkedSite) -> None:
+    before = rows_everywhere()
+    figures = {figure.name: figure for figure in asking_here.measure_here(quick=True)}
+    assert rows_everywhere() == before
+    assert figures["check ins"].median == CheckIn.objects.count()
+    assert {"Today, 30 openings", "pull of what changed by it"} <= set(figures)
+
+
+def test_where_no_site_has_an_opening_there_is_nothing_to_ask() -> None:
+    with pytest.raises(CommandError, match="simulate"):
+        asking_here.measure_here(quick=True)
+
+
+def rows_everywhere() -> dict[str, int]:
+    return {model._meta.label: model._base_manager.count() for model in apps.get_models()}

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 
+from sitetrack.demo.bench.asking_here import measure_here
 from sitetrack.demo.bench.asking_ready import measure_readiness
 from sitetrack.demo.bench.drawing_pages import measure_pages
 from sitetrack.demo.bench.figures import Figure
@@ -27,4 +28,7 @@ AREAS: Mapping[str, Callable[..., list[Figure]]] = {
     "report": measure_report,
     "intake": measure_intake,
     "soak": measure_soak,
+    "here": measure_here,
 }
+# Only where it is named: it asks the data base that is there.
+NAMED = ("here",)

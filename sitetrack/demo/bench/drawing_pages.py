@@ -31,8 +31,8 @@ def pages_of(sites: dict[int, WorkedSite], samples: int) -> Iterator[Figure]:
     for page in ("Today", "Floor", "Opening"):
         first = ""
         for size, worked in sites.items():
-            client = _signed_in(worked)
-            ask = partial(_ask, client, addresses(worked)[page])
+            client = signed_in_client(worked)
+            ask = partial(ask_page, client, addresses(worked)[page])
             name = f"{page}, {size} openings"
             yield each_in_ms(name, [ask] * samples, of=first)
             yield Figure(f"{name}: {QUERIES}", QUERIES, (float(queries_of(ask)),), first and f"{first}: {QUERIES}")
@@ -57,13 +57,15 @@ def queries_of(ask: Callable[[], object]) -> int:
     return len(asked)
 
 
-def _signed_in(worked: WorkedSite) -> Client:
+def signed_in_client(worked: WorkedSite) -> Client:
+    """The supervisor's browser."""
     client = Client(SERVER_NAME="localhost")
     client.force_login(worked.boss)
     return client
 
 
-def _ask(client: Client, address: str) -> Sequence[bytes]:
+def ask_page(client: Client, address: str) -> Sequence[bytes]:
+    """The page; raises RuntimeError for any answer but a good one."""
     answer = client.get(address)
     if answer.status_code != 200:
         raise RuntimeError(f"{address}: {answer.status_code}")
