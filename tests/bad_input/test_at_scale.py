@@ -167,7 +167,8 @@ def test_nothing_sent_at_random_is_a_fault_a_hang_or_a_broken_page(
     broken = pages_that_break(site, told)
     print(
         f"\n{COUNT} sent in {took:.0f} s, seed {SEED}: {len(told.faults)} answered 5xx; "
-        f"slowest {told.slowest[0]:.2f} s ({told.slowest[1]}); memory grew by {grown:.0f} MB at most, {kept:.0f} MB of it the data base; "
+        f"slowest {told.slowest[0]:.2f} s ({told.slowest[1]}); memory grew by {grown:.0f} MB at most, "
+        f"{kept:.0f} MB of it the data base; "
         f"{len(broken)} pages broken\n"
         f"answers {dict(sorted(told.statuses.items()))}\noutcomes {dict(told.outcomes)}"
     )
