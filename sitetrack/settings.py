@@ -268,8 +268,7 @@ REST_FRAMEWORK = {
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Sitetrack",
-    "DESCRIPTION": "Steel door frames of a building job, opening by opening: what has been done, by whom, what was "
-    "measured, what may be done next and by which trade.",
+    "DESCRIPTION": (BASE_DIR / "sitetrack" / "kit" / "for_programs.md").read_text(encoding="utf-8"),
     "VERSION": "1.0.0",
     "OAS_VERSION": "3.1.0",
     "SERVE_INCLUDE_SCHEMA": False,
