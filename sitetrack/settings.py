@@ -201,7 +201,6 @@ STORAGES = {
 }
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
 DATA_UPLOAD_MAX_MEMORY_SIZE = 20_000_000
-INTAKE_MAX_FILE_BYTES = 64_000_000
 
 # W3C Content Security Policy Level 3: scripts and styles from files of ours, nothing inline, nothing from elsewhere.
 # A page that needs more says so beside its view; the phone's page shows photos not sent yet, which are blobs.
