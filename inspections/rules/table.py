@@ -60,7 +60,7 @@ OPENING_RULES: tuple[Rule, ...] = (
     ),
     Rule(
         "floor-unknown-at-set",
-        _("Finished floor unknown at set"),
+        _("Finished floor unknown when set"),
         _("Have the finished floor level confirmed and compare it with the frame's foot."),
         order.floor_unknown_at_set,
     ),

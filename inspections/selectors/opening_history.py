@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from itertools import groupby
 from uuid import UUID
 
@@ -28,11 +28,6 @@ class HoldOfOpening:
     released_by: str
     released_why: str
     from_check: bool
-
-    @property
-    def lasted(self) -> timedelta | None:
-        """How long it stopped the opening; None while it does."""
-        return self.released_at - self.opened_at if self.released_at else None
 
 
 @dataclass(frozen=True, slots=True)

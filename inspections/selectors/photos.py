@@ -1,8 +1,6 @@
 """Which photos a person may see, and which never came."""
 
-from collections.abc import Iterable
 from typing import Any
-from uuid import UUID
 
 from django.db.models import Exists, OuterRef, QuerySet
 
@@ -24,17 +22,6 @@ def visible_photo(digest: str, person: Person, site_id: Any = None) -> Photo | N
     if site_id is not None:
         naming = naming.filter(site=site_id)
     return Photo.objects.filter(pk=digest).first() if naming.exists() else None
-
-
-def missing_photos(check_in_ids: Iterable[Any]) -> dict[UUID, list[str]]:
-    """Digests of the photos that these check-ins name and that have not come."""
-    missing: dict[UUID, list[str]] = {}
-    rows = CheckInPhoto.objects.filter(check_in__in=list(check_in_ids)).exclude(
-        digest__in=Photo.objects.values("digest")
-    )
-    for check_in, digest in rows.values_list("check_in", "digest"):
-        missing.setdefault(check_in, []).append(digest)
-    return missing
 
 
 def naming_check_ins(digest: str, site: Site, person: Person) -> list[CheckIn]:

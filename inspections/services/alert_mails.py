@@ -7,7 +7,6 @@ from django.conf import settings
 from django.core.mail import EmailMessage
 from django.db.models import Count, Q
 from django.utils import timezone, translation
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
@@ -19,6 +18,7 @@ from inspections.rules.table import ADVICE, MAY_BE_CRITICAL, TITLES
 from inspections.selectors.alerts import WEIGHT, raised_between
 from inspections.services.mail_wishes import wish_of
 from openings.models import Site
+from sitetrack.kit.day_words import day_words
 from sitetrack.kit.moments import parse_rfc3339
 
 MOST_LINES = 40
@@ -90,7 +90,7 @@ def _message(mail: Mail, told: str, body: str) -> EmailMessage:
 def _lines(alerts: Sequence[Alert]) -> Iterator[str]:
     for alert in alerts[:MOST_LINES]:
         weight = WEIGHTS[Severity(alert.severity)]
-        when = date_format(timezone.localtime(alert.happened_at), "j M H:i")
+        when = day_words(timezone.localtime(alert.happened_at), "j M H:i")
         where = f"{alert.opening.number}, {alert.opening.floor}, " if alert.opening else ""
         yield f"- {weight}: {TITLES.get(alert.rule, alert.rule)}: {where}{when}"
     if len(alerts) > MOST_LINES:
@@ -114,7 +114,7 @@ def _critical_mutes(site: Site, now: datetime) -> Iterable[str]:
     for mute in mutes.select_related("floor", "wall", "opening", "muted_by")[:MOST_LINES]:
         yield _("Muted by %(who)s until %(until)s: %(rule)s at %(area)s. %(reason)s") % {
             "who": mute.muted_by,
-            "until": date_format(timezone.localtime(mute.until), "j M H:i"),
+            "until": day_words(timezone.localtime(mute.until), "j M H:i"),
             "rule": TITLES.get(mute.rule, mute.rule),
             "area": mute.area,
             "reason": mute.reason,

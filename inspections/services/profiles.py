@@ -17,7 +17,6 @@ from sitetrack.access.models import Person
 from sitetrack.access.models.changes import Act, Kind
 from sitetrack.access.rights import Right, must
 from sitetrack.access.services.trail import differing, record_change
-from sitetrack.kit.lengths import UnitSystem
 from sitetrack.kit.problems import BadInput, Conflict, FieldError
 
 
@@ -32,7 +31,7 @@ def current_profile(site: Site, now: datetime) -> StoredProfile:
 
 def published_profile(site: Site) -> ToleranceProfile:
     """What a site goes by until it says otherwise: the published limits, in its own units."""
-    units: UnitSystem = "metric" if site.units == Site.Units.METRIC else "imperial"
+    units = site.unit_system
     return ToleranceProfile(units=units)
 
 

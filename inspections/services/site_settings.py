@@ -14,7 +14,6 @@ from openings.services.site_settings import change_site
 from sitetrack.access.models import Person
 from sitetrack.access.models.changes import Act, Kind
 from sitetrack.access.services.trail import record_change
-from sitetrack.kit.lengths import UnitSystem
 
 
 @transaction.atomic
@@ -32,7 +31,7 @@ def settle_site(*, site: Site, settings: Mapping[str, Any], who: Person, now: da
 
 
 def _judge_in_units(site: Site, who: Person, now: datetime) -> None:
-    units: UnitSystem = "metric" if site.units == Site.Units.METRIC else "imperial"
+    units = site.unit_system
     latest = current_profile(site, now)
     profile = prepared_profile(latest.pk)
     if profile.units == units:

@@ -11,7 +11,7 @@ from inspections.standards.limits import Citation, Mark, Source
 from inspections.standards.sources import NIOSH
 
 DEFER_EN = "Local codes, the listing and licensed people decide."
-DEFER_ES = "Deciden los códigos locales, el listado y las personas con licencia."
+DEFER_ES = "Deciden los códigos locales, la certificación y las personas con licencia."
 
 
 class Topic(StrEnum):
@@ -89,15 +89,17 @@ CAUTIONS: Mapping[Topic, Caution] = {
         Caution(
             Topic.PINS,
             "Powder-actuated tools only in the hands of people trained on that tool, tested each day before loading, "
-            "never into board, thin or spalled stuff, never left loaded.",
-            "Herramientas de pólvora sólo en manos de quien se capacitó en esa herramienta, probadas cada día antes de "
+            "never into board, thin or spalled base, never left loaded.",
+            "Herramientas de pólvora solo en manos de quien se capacitó en esa herramienta, probadas cada día antes de "
             "cargar, nunca en tablaroca ni en material delgado o despostillado, nunca se dejan cargadas.",
             _osha("1926.302(e)"),
         ),
         Caution(
             Topic.DUST,
-            "Drilling slab makes silica dust: shroud with dust collector, and a HEPA vacuum for the holes.",
-            "Taladrar la losa hace polvo de sílice: campana con colector, y aspiradora HEPA para los barrenos.",
+            "Drilling concrete, block or brick makes silica dust: shroud with dust collector, and a HEPA vacuum for "
+            "the holes.",
+            "Taladrar concreto, block o tabique hace polvo de sílice: campana con colector, y aspiradora HEPA para "
+            "los barrenos.",
             Source("OSHA silica fact sheet on drills, 29 CFR 1926.1153 table 1", "", Mark.READ),
         ),
         Caution(
@@ -124,10 +126,10 @@ CAUTIONS: Mapping[Topic, Caution] = {
         ),
         Caution(
             Topic.RATED,
-            "A rated frame keeps its label: do not cover, grind, cut, drill or weld it without the listing's leave. "
+            "A rated frame keeps its label: do not cover, grind, cut, drill or weld it unless its listing allows it. "
             "Anchors by kind and number from its listing; steel shims only.",
-            "Un marco clasificado conserva su etiqueta: no la cubra, y no esmerile, corte, taladre ni suelde sin "
-            "permiso del listado. Anclas por tipo y número según su listado; sólo calzas de acero.",
+            "Un marco contra fuego conserva su etiqueta: no la cubra, y no esmerile, corte, taladre ni suelde sin que "
+            "lo permita su certificación. Anclas por clase y número según su certificación; solo calzas de acero.",
             Source("NFPA 80 field modification practice; UL listing", "", Mark.MEMORY),
         ),
     )

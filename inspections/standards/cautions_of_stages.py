@@ -10,22 +10,31 @@ from inspections.standards.cautions import Topic
 from openings.sequence.stage import Mark, Trade
 
 BY_MARK: Mapping[Mark, tuple[Topic, ...]] = {
-    Mark.STANDS_FRAME: (Topic.LIFTING, Topic.BRACING, Topic.GRINDING, Topic.HOT_WORK, Topic.PINS, Topic.DUST),
-    Mark.ANCHORS_FRAME: (Topic.WIRING, Topic.LADDERS, Topic.RATED),
+    Mark.STANDS_FRAME: (
+        Topic.LIFTING,
+        Topic.BRACING,
+        Topic.EDGES,
+        Topic.GRINDING,
+        Topic.HOT_WORK,
+        Topic.PINS,
+        Topic.DUST,
+        Topic.RATED,
+    ),
+    Mark.ANCHORS_FRAME: (Topic.WIRING, Topic.DUST, Topic.LADDERS, Topic.RATED),
     Mark.PROVES_OPEN_WALL: (Topic.LADDERS, Topic.RATED),
-    Mark.CLOSES_WALL: (Topic.LIFTING, Topic.WIRING),
+    Mark.CLOSES_WALL: (Topic.LIFTING, Topic.WIRING, Topic.RATED),
     Mark.PROVES_CLOSED_WALL: (Topic.LADDERS, Topic.RATED),
-    Mark.HANGS_LEAF: (Topic.LIFTING, Topic.LADDERS, Topic.RATED),
+    Mark.HANGS_LEAF: (Topic.LIFTING, Topic.LADDERS, Topic.WIRING, Topic.RATED),
     Mark.CONFIRMS_FLOOR: (),
 }
 BY_TRADE: Mapping[Trade, tuple[Topic, ...]] = {
     Trade.FRAME_CREW: (Topic.LIFTING, Topic.EDGES),
-    Trade.FRAMING: (Topic.PINS, Topic.WIRING, Topic.EDGES),
+    Trade.FRAMING: (Topic.PINS, Topic.DUST, Topic.WIRING, Topic.EDGES),
     Trade.MASON: (Topic.LADDERS, Topic.RATED),
     Trade.ELECTRICIAN: (Topic.WIRING, Topic.RATED),
     Trade.DRYWALL: (Topic.WIRING,),
     Trade.PAINTER: (Topic.RATED,),
-    Trade.DOOR_HANGER: (Topic.LIFTING, Topic.LADDERS, Topic.RATED),
+    Trade.DOOR_HANGER: (Topic.LIFTING, Topic.LADDERS, Topic.WIRING, Topic.RATED),
 }
 OF_A_CHECK = (Topic.RATED,)
 

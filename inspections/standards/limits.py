@@ -1,6 +1,5 @@
 """What a published value is made of: the number, its unit, where it stands, and how well that was confirmed."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
@@ -19,17 +18,6 @@ class Mark(StrEnum):
     DERIVED = "derived"
     COMMON_PRACTICE = "common_practice"
     SITE = "site"
-
-
-MARK_WORDS: Mapping[Mark, str] = {
-    Mark.READ: "read in the publication",
-    Mark.MIRROR: "read in a copy of the publication; check the original",
-    Mark.SECONDARY: "read in an article about the publication",
-    Mark.MEMORY: "from memory, not confirmed by any text read",
-    Mark.DERIVED: "worked out from other values; nobody prints it",
-    Mark.COMMON_PRACTICE: "common practice of the trade, no publication",
-    Mark.SITE: "set for this site",
-}
 
 
 class Citation(TypedDict):

@@ -84,7 +84,7 @@ def _alerts(span: Span, most: int) -> QuerySet[Alert]:
 
 def _opening_changes(span: Span, told: dict[int, UUID]) -> dict[UUID, list[Change]]:
     """For each opening itself and its holds."""
-    units: UnitSystem = "metric" if span.site.units == Site.Units.METRIC else "imperial"
+    units = span.site.unit_system
     rows = Opening.objects.filter(pk__in=told.values()).select_related("progress").defer("extra", "remarks").order_by()
     changes = {row.pk: [_opening_change(row, units)] for row in rows}
     held = Hold.objects.visible_to(span.person).filter(opening__in=changes, released_at=None)

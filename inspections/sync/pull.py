@@ -90,7 +90,7 @@ def _standing(asked: Pull) -> Membership:
     standings = Membership.objects.filter(person=asked.person, site=asked.site_id, ended_at=None)
     standing = standings.select_related("site", "company", "person").first()
     if standing is None or (asked.device and asked.device.site_id != asked.site_id):
-        raise NotFound(f"site: there is no site {asked.site_id} that you may see. Enrol this phone for it first.")
+        raise NotFound(f"site: there is no site {asked.site_id} that you may see. Enroll this phone for it first.")
     return standing
 
 

@@ -19,7 +19,6 @@ from openings.models import Floor, Opening, SequencePlan, Site
 from sitetrack.access.models import Membership
 from sitetrack.access.models.changes import Act, Kind, RecordedChange
 from sitetrack.access.roles import Role
-from sitetrack.kit.lengths import UnitSystem
 
 MOST_SIGNERS = 200
 MOST_REMOVED = 200
@@ -121,7 +120,7 @@ def _plan_data(plan: SequencePlan) -> dict[str, Any]:
 def _profile(site: Site) -> list[Change]:
     # Under the site's own key, so that a new version takes the place of the old one on the phone.
     latest = StoredProfile.objects.filter(site=site).order_by("-version").values_list("pk", flat=True).first()
-    units: UnitSystem = "metric" if site.units == Site.Units.METRIC else "imperial"
+    units = site.unit_system
     profile = prepared_profile(latest) if latest else ToleranceProfile(units=units)
     return [_change("profile", site.pk, limits_for_phone(profile))]
 

@@ -52,7 +52,7 @@ WORDS: Mapping[str, Words] = {
         untitled="Vano",
         elevation="ELEVACIÓN DESDE EL LADO DE JALAR",
         plan="PLANTA, LADO DE JALAR ABAJO",
-        scale="A escala; desviaciones dibujadas ×{factor}. Trazos: según programa. Grueso: según lectura.",
+        scale="A escala; desviaciones dibujadas ×{factor}. A rayas: según la lista. Grueso: según lectura.",
         measures={
             "width_head": "cabezal",
             "width_mid": "medio",
@@ -66,9 +66,9 @@ WORDS: Mapping[str, Words] = {
             "alignment": "alineación",
             "twist": "torcedura",
         },
-        problems={Problem.BINDS: "atora por", Problem.DRAGS: "arrastra por", Problem.WIDE: "abierto por"},
+        problems={Problem.BINDS: "se atora por", Problem.DRAGS: "arrastra por", Problem.WIDE: "abierto por"},
         places={"floor": "piso:", "stop_strike_head": "tope, arriba:", "stop_strike_floor": "tope, abajo:"},
         verdicts={"pass": "A PLOMO Y ESCUADRA", "fail": "FUERA DE TOLERANCIA", "incomplete": "FALTAN LECTURAS"},
-        fits={"free": "puerta libre", "binds": "puerta atora", "drags": "puerta arrastra"},
+        fits={"free": "puerta libre", "binds": "puerta se atora", "drags": "puerta arrastra"},
     ),
 }

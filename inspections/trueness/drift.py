@@ -5,8 +5,7 @@ of its own, so that two frames out of three are not reported as a fact about a c
 """
 
 import math
-from collections import defaultdict
-from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from statistics import NormalDist, fmean, stdev
 
@@ -61,16 +60,6 @@ class Drift:
     def certain(self) -> bool:
         """True when the interval leaves zero out: the shift is not explained by chance alone."""
         return self.low is not None and self.high is not None and (self.low.nm > 0 or self.high.nm < 0)
-
-
-def drift_by(
-    pairs: Iterable[BeforeAfter], group: Callable[[BeforeAfter], Hashable], profile: ToleranceProfile
-) -> dict[Hashable, list[Drift]]:
-    """Group pairs and work out the drift of every measure read both times, in the order of the measures."""
-    groups: dict[Hashable, list[BeforeAfter]] = defaultdict(list)
-    for pair in pairs:
-        groups[group(pair)].append(pair)
-    return {key: drift_of(members, profile) for key, members in groups.items()}
 
 
 def drift_of(pairs: Sequence[BeforeAfter], profile: ToleranceProfile) -> list[Drift]:

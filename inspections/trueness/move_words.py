@@ -10,16 +10,16 @@ from inspections.trueness.opening import NominalOpening
 from sitetrack.kit.lengths import UnitSystem, format_length
 
 _PARTS: Mapping[Part, tuple[str, str]] = {
-    Part.STRIKE_FOOT: ("foot of the strike jamb", "el pie de la jamba de cierre"),
+    Part.STRIKE_FOOT: ("foot of the strike jamb", "el pie de la jamba de contra"),
     Part.HINGE_FOOT: ("foot of the hinge jamb", "el pie de la jamba de bisagras"),
     Part.HINGE_TOP: ("top of the hinge jamb", "la parte alta de la jamba de bisagras"),
-    Part.STRIKE_TOP: ("top of the strike jamb", "la parte alta de la jamba de cierre"),
-    Part.STRIKE_MIDDLE: ("strike jamb at mid height", "la jamba de cierre a media altura"),
-    Part.STRIKE_JAMB: ("whole strike jamb", "toda la jamba de cierre"),
+    Part.STRIKE_TOP: ("top of the strike jamb", "la parte alta de la jamba de contra"),
+    Part.STRIKE_MIDDLE: ("strike jamb at mid height", "la jamba de contra a media altura"),
+    Part.STRIKE_JAMB: ("whole strike jamb", "toda la jamba de contra"),
 }
 _DIRECTIONS: Mapping[Direction, tuple[str, str]] = {
     Direction.UP: ("up", "hacia arriba"),
-    Direction.TOWARD_STRIKE: ("toward the strike side", "hacia el lado de cierre"),
+    Direction.TOWARD_STRIKE: ("toward the strike side", "hacia el lado de contra"),
     Direction.TOWARD_HINGE: ("toward the hinge side", "hacia el lado de bisagras"),
     Direction.TOWARD_PULL: ("toward the pull side", "hacia el lado de jalar"),
     Direction.TOWARD_PUSH: ("toward the push side", "hacia el lado de empujar"),

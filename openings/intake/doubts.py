@@ -43,7 +43,7 @@ def material_doubt(material: str, mark: str = "") -> str:
     words = plain_words(material).split()
     if words and _NOT_STEEL.fullmatch(words[0]):
         return _("not a steel frame by its material")
-    return _("an aluminium frame by its type") if _ALUMINIUM.search(plain_words(mark)) else ""
+    return _("an aluminum frame by its type") if _ALUMINIUM.search(plain_words(mark)) else ""
 
 
 def doubt(

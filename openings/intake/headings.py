@@ -33,7 +33,6 @@ class Headings:
     """The headings of one table: a name for each column ("" where it has none), and the row the data starts after."""
 
     names: tuple[str, ...]
-    first_row: int
     last_row: int
 
     @property
@@ -141,7 +140,7 @@ def _stacked(rows: Sequence[Row], depth: int) -> Headings | None:
         # A word merged over several columns only counts for a column that has a word of its own below.
         words = [line[column] for line in lines] if own[-1] else own
         names.append(_unique(" ".join(dict.fromkeys(word for word in words if word))[:HEADING_CHARACTERS], names))
-    return Headings(tuple(names), rows[0].number, rows[-1].number)
+    return Headings(tuple(names), rows[-1].number)
 
 
 def _texts(cells: Sequence[Cell], width: int) -> list[str]:

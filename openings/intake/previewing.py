@@ -145,7 +145,7 @@ def preview(site: Site, source: Source, settled: Settled, *, progress: Progress 
     )  # fmt: skip
     made.counts["refused"] = reading.refused_count
     comparison = Comparison(site.pk, reading.listing, reading.terms)
-    units = units_of(site)
+    units = site.unit_system
     done, total = 0, len(reading.listing.rows)
     for chunk in comparison.chunks(reading.openings()):
         for one in chunk:
@@ -169,12 +169,7 @@ def more_rows(
     reading = Reading(source, settled)
     chunks = Comparison(site.pk, reading.listing, reading.terms).chunks(reading.openings())
     wanted = (one for chunk in chunks for one in chunk if one.outcome is outcome)
-    return [shown_row(one, units_of(site)) for one in islice(wanted, start, start + min(count, DETAILS))]
-
-
-def units_of(site: Site) -> UnitSystem:
-    """The units the site's people read."""
-    return "metric" if site.units == Site.Units.METRIC else "imperial"
+    return [shown_row(one, site.unit_system) for one in islice(wanted, start, start + min(count, DETAILS))]
 
 
 def shown_row(one: Compared, units: UnitSystem) -> ShownRow:

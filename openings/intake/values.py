@@ -30,9 +30,9 @@ PLACEHOLDER = re.compile(r"(?:--\w+--|(?:.*:\s*)?fire ?rating|(?:.*:\s*)?mark)",
 UNIT_WORDS: Mapping[Unit, Any] = {
     "in": gettext_lazy("inches"),
     "ft": gettext_lazy("feet"),
-    "mm": gettext_lazy("millimetres"),
-    "cm": gettext_lazy("centimetres"),
-    "m": gettext_lazy("metres"),
+    "mm": gettext_lazy("millimeters"),
+    "cm": gettext_lazy("centimeters"),
+    "m": gettext_lazy("meters"),
 }
 SMALLEST_SIDE, LARGEST_SIDE = 12 * INCH, 480 * INCH
 LARGEST_DEPTH = 48 * INCH
@@ -199,7 +199,7 @@ def coordinate(cell: Cell) -> float | None:
     except ValueError:
         metres = float("nan")
     if not abs(metres) < 100_000:
-        raise ReadingError(text, _("metres along the plan, such as 12.5")) from None
+        raise ReadingError(text, _("meters along the plan, such as 12.5")) from None
     return round(metres, 3)
 
 

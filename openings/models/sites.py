@@ -10,6 +10,7 @@ from django.db.models import Q
 
 from sitetrack.access.scope import SiteQuerySet
 from sitetrack.kit.ids import new_id
+from sitetrack.kit.lengths import UnitSystem
 
 
 def known_time_zone(value: str) -> None:
@@ -66,3 +67,8 @@ class Site(models.Model):
     def zone(self) -> zoneinfo.ZoneInfo:
         """The site's own clock; days and weeks are counted on it."""
         return zoneinfo.ZoneInfo(self.time_zone)
+
+    @property
+    def unit_system(self) -> UnitSystem:
+        """What a bare number means here, as the readers of lengths take it."""
+        return "metric" if self.units == self.Units.METRIC else "imperial"

@@ -51,8 +51,8 @@ TITLES: Mapping[str, Any] = {
     "room_to": _("to room"),
     "remarks": _("remarks"),
     "source_key": _("key in the model"),
-    "x": _("position on the plan, metres to the right"),
-    "y": _("position on the plan, metres up"),
+    "x": _("position on the plan, meters to the right"),
+    "y": _("position on the plan, meters up"),
 }
 # Most characters of each text, as its column in the database takes.
 LONGEST = {

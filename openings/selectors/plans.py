@@ -34,15 +34,6 @@ def attributes_of(opening: Opening, wall_kind: str) -> Attributes:
     }
 
 
-def stage_titles(site_id: Any, language: str) -> dict[str, str]:
-    """Title of every stage code of a site's current plans, in one language."""
-    titles: dict[str, str] = {}
-    for plan_id in SequencePlan.objects.filter(site=site_id, current=True).values_list("pk", flat=True):
-        for stage in prepared_plan(plan_id).stages:
-            titles.setdefault(stage.code, stage.title.es if language == "es" else stage.title.en)
-    return titles
-
-
 def plans_in_force(site: Any, person: Person) -> Any:
     """The site's plans that new openings follow, each with how many openings follow any version of it."""
     follow = Opening.objects.filter(site=OuterRef("site"), plan__code=OuterRef("code"), in_schedule=True).order_by()

@@ -29,12 +29,12 @@ FAULTS: Mapping[str, Words] = {
     ),
     "work as check": Words(
         "Stage '{stage}' is work, and only a check is signed, is a hold point or covers others: make it a check.",
-        "La etapa '{stage}' es trabajo, y sólo una revisión se firma, es punto de espera o cubre a otras: hágala "
+        "La etapa '{stage}' es trabajo, y solo una revisión se firma, es punto de espera o cubre a otras: hágala "
         "revisión.",
     ),
     "readings of work": Words(
         "Stage '{stage}' is work, and only a check requires readings: make it a check or require none.",
-        "La etapa '{stage}' es trabajo, y sólo una revisión exige medidas: hágala revisión o no exija ninguna.",
+        "La etapa '{stage}' es trabajo, y solo una revisión exige lecturas: hágala revisión o no exija ninguna.",
     ),
     "mark of a check": Words(
         "Stage '{stage}' is work and is marked '{mark}', which only a check does: make it a check or drop the mark.",
@@ -89,7 +89,7 @@ FAULTS: Mapping[str, Words] = {
     "unknown reading": Words(
         "Stage '{stage}' requires the reading '{reading}', which nobody can take here: choose one of the "
         "readings listed.",
-        "La etapa '{stage}' exige la medida '{reading}', que aquí no existe: escoja una de las medidas de la lista.",
+        "La etapa '{stage}' exige la lectura '{reading}', que aquí no existe: escoja una de las lecturas de la lista.",
     ),
 }
 

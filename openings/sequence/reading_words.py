@@ -10,7 +10,7 @@ FORMS = '{"attr": ..., "is"|"in"|"above"|"known": ...}, {"all": [...]}, {"any": 
 
 EXPECTED: Mapping[str, Words] = {
     "object": Words("an object with named fields", "un objeto con campos con nombre"),
-    "known fields": Words("only the fields {names}", "sólo los campos {names}"),
+    "known fields": Words("only the fields {names}", "solo los campos {names}"),
     "code": Words(
         "a short name of small letters, digits and underscores, a letter first",
         "un nombre corto de minúsculas, cifras y guiones bajos, que empiece con letra",

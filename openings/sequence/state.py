@@ -224,9 +224,3 @@ class OpeningState:
             "total": self.total,
             "last_at": self.last_at,
         }
-
-
-def late_arrival_note(before: OpeningState, after: OpeningState) -> tuple[BreachKey, ...]:
-    """Return the keys of the breaches that later-arriving evidence has explained away, in the order they were found."""
-    standing = {breach.key for breach in after.breaches}
-    return tuple(breach.key for breach in before.breaches if breach.key not in standing)

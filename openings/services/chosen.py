@@ -27,7 +27,7 @@ def check_how_many(versions: Mapping[Any, int]) -> None:
     """Raise BadInput for none, or for more than are changed at once."""
     if not 0 < len(versions) <= MOST_AT_ONCE:
         raise BadInput(
-            _("%(n)d openings were chosen; choose from 1 to %(most)d.") % {"n": len(versions), "most": MOST_AT_ONCE}
+            _("%(n)d openings were picked; pick from 1 to %(most)d.") % {"n": len(versions), "most": MOST_AT_ONCE}
         )
 
 
@@ -39,7 +39,7 @@ def chosen_openings(site: Site, versions: Mapping[Any, int]) -> list[Opening]:
     found = Opening.objects.filter(site=site, pk__in=versions).select_related("floor__building", "wall", "plan")
     openings = list(found.order_by("floor__level", "walk", "number"))
     if len(openings) < len(versions):
-        raise NotFound(_("One of the chosen openings is not on this site. Choose again."))
+        raise NotFound(_("One of the openings picked is not on this site. Pick again."))
     stale = [opening for opening in openings if opening.version != versions[opening.pk]]
     if stale:
         raise ChangedMeanwhile(stale)

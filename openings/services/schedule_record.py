@@ -11,7 +11,7 @@ from openings.services.changes import mark_dirty, next_numbers
 from sitetrack.access.models import Person
 from sitetrack.access.models.changes import Act, Kind
 from sitetrack.access.services.trail import record_change
-from sitetrack.kit.lengths import Length, UnitSystem
+from sitetrack.kit.lengths import Length
 
 LONGEST_SHOWN = 4000
 PLAIN = (str, int, float, type(None))
@@ -79,7 +79,7 @@ def _tell_trail(site: Site, changes: Sequence[Change], who: Person, now: datetim
     first = changes[0]
     if len(changes) == 1:
         about: Opening | str = first.opening
-        units = _units(site)
+        units = site.unit_system
         differences = {
             each.field: (shown(each.field, each.before, units), shown(each.field, each.after, units))
             for each in first.differences
@@ -95,14 +95,10 @@ def _tell_trail(site: Site, changes: Sequence[Change], who: Person, now: datetim
     )
 
 
-def _units(site: Site) -> UnitSystem:
-    return "metric" if site.units == Site.Units.METRIC else "imperial"
-
-
 def _rows(
     site: Site, change: Change, revision: ScheduleRevision | None, who: Person, now: datetime
 ) -> Iterable[ScheduleChange]:
-    units = _units(site)
+    units = site.unit_system
 
     def row(
         kind: ScheduleChange.Kind, field: str = "", before: str = "", after: str = "", was: Any = None

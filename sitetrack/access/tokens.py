@@ -19,7 +19,7 @@ class DeviceTokenAuthentication(authentication.BaseAuthentication):
             return None
         device = device_of_token(token=token.strip(), now=now())
         if device is None:
-            raise exceptions.AuthenticationFailed("This token is not good any more. Enrol the phone again.")
+            raise exceptions.AuthenticationFailed("This token is not good any more. Enroll the phone again.")
         return device.person, device
 
     def authenticate_header(self, request: Request) -> str:

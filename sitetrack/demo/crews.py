@@ -56,13 +56,13 @@ NOTES_SHARE = 0.06
 NOTES: Mapping[str, tuple[tuple[str, str], ...]] = {
     "receive": (("Racked in bay 4, on blocks", "En el rack 4, sobre tacones"),),
     "set": (
-        ("Shimmed under the strike foot, slab is low here", "Calza bajo el pie de cierre, la losa está baja"),
+        ("Shimmed under the strike foot, slab is low here", "Calza bajo el pie de contra, la losa está baja"),
         ("Shipping bar ground off, guard on", "Barra de embarque esmerilada, con guarda"),
     ),
     "anchor": (("One anchor moved up an inch, stud had a knock-out there", "Un ancla subió una pulgada"),),
     "roughin": (("Raceway comes down the hinge side", "El tubo baja por el lado de bisagras"),),
     "board": (("Second layer tomorrow", "La segunda capa mañana"),),
-    "finish": (("Scratch on the strike jamb primed", "Rayón en la jamba de cierre con primario"),),
+    "finish": (("Scratch on the strike jamb primed", "Rayón en la jamba de contra con primario"),),
     "hang": (("Closer arm waits for its screws", "Faltan tornillos del cierrapuertas"),),
 }
 HOLDS_SHARE = 0.015

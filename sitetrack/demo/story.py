@@ -142,7 +142,7 @@ def _wrong_hand(job: Job, frame: Frame, at: datetime) -> None:
 def _held_and_released(job: Job, frame: Frame, at: datetime) -> None:
     found = _work_time(job, at)
     held = job.log("yesenia", frame, "set", "hold", found,
-                   Said(note="Losa 3/8 alta donde va la jamba de cierre, hay que rebajar"))  # fmt: skip
+                   Said(note="Losa 3/8 alta donde va la jamba de contra, hay que rebajar"))  # fmt: skip
     ground = job.days.later(found, 1, "13:05")
     freed = job.log("ingrid", frame, "set", "release", ground, Said(about=held.id, note="Slab ground down and swept"))
     job.offer(frame, "set", freed.known or ground)

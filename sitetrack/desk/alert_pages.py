@@ -44,6 +44,7 @@ from sitetrack.desk.live import live_page
 from sitetrack.desk.sheets import ALERTS, Desk, draw, site_page
 from sitetrack.desk.told import Undo, go_back, refused, told, undone
 from sitetrack.desk.words import word
+from sitetrack.kit.ids import read_id
 from sitetrack.kit.jobs import enqueue
 from sitetrack.kit.problems import Problem
 
@@ -161,15 +162,8 @@ def unacknowledge_chosen(request: HttpRequest, desk: Desk) -> HttpResponse:
 def _ids(request: HttpRequest) -> list[UUID]:
     """The alerts chosen, one a field or all in one; what is no id is none of them."""
     given = [*request.POST.getlist("alert"), *request.POST.get("alerts", "").split(",")]
-    found = (_uuid(text) for text in given[: MOST_AT_ONCE + 1])
+    found = (read_id(text) for text in given[: MOST_AT_ONCE + 1])
     return list(dict.fromkeys(each for each in found if each))
-
-
-def _uuid(text: str) -> UUID | None:
-    try:
-        return UUID(text)
-    except ValueError:
-        return None
 
 
 def _asked(request: HttpRequest) -> Asked:
@@ -182,8 +176,8 @@ def _asked(request: HttpRequest) -> Asked:
         by=by if by in GROUPINGS else "rule",
         rule=rule if rule in TITLES else "",
         severity=severity if severity in severities() else "",
-        floor=_uuid(given.get("floor", "")),
-        alert=_uuid(given.get("alert", "")),
+        floor=read_id(given.get("floor", "")),
+        alert=read_id(given.get("alert", "")),
     )
 
 

@@ -4,7 +4,6 @@ import csv
 from collections.abc import Iterator
 from datetime import date, datetime, time, timedelta
 from typing import Any
-from uuid import UUID
 
 from django.db.models import Q
 from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
@@ -17,6 +16,7 @@ from sitetrack.access.rights import Right, must
 from sitetrack.desk.change_words import field_word, thing_word, value_word
 from sitetrack.desk.sheets import Desk, Sheet, draw, site_page
 from sitetrack.kit.clock import rfc3339
+from sitetrack.kit.ids import read_id
 from sitetrack.kit.problems import Forbidden
 from sitetrack.reports.cells import clean, disarmed
 
@@ -43,7 +43,7 @@ def changes(request: HttpRequest, desk: Desk) -> HttpResponse:
     except Forbidden as refusal:
         return draw(request, desk, CHANGES, "desk/changes_trail.html", {"refused": refusal.detail}, status=403)
     rows = _narrowed(request, desk)
-    if (before := _key(request.GET.get("before", ""))) is not None:
+    if (before := read_id(request.GET.get("before", ""))) is not None:
         at = RecordedChange.objects.filter(site=desk.site, pk=before).values_list("at", flat=True).first()
         rows = rows.filter(Q(at__lt=at) | Q(at=at, pk__lt=before)) if at else rows.none()
     page = list(rows.select_related("who")[: ON_A_PAGE + 1])
@@ -85,7 +85,7 @@ def _written(rows: Any) -> Iterator[str]:
 def _narrowed(request: HttpRequest, desk: Desk) -> Any:
     """The site's changes as asked for; what can't be read as a filter narrows nothing."""
     rows = RecordedChange.objects.visible_to(desk.person).filter(site=desk.site)
-    if (who := _key(request.GET.get("who", ""))) is not None:
+    if (who := read_id(request.GET.get("who", ""))) is not None:
         rows = rows.filter(who=who)
     if (kind := request.GET.get("kind", "")) in Kind.values:
         rows = rows.filter(kind=kind)
@@ -94,13 +94,6 @@ def _narrowed(request: HttpRequest, desk: Desk) -> Any:
     if (until := _day(request.GET.get("until", ""), desk)) is not None:
         rows = rows.filter(at__lt=until + timedelta(days=1))
     return rows
-
-
-def _key(text: str) -> UUID | None:
-    try:
-        return UUID(text)
-    except ValueError:
-        return None
 
 
 def _day(text: str, desk: Desk) -> datetime | None:

@@ -6,7 +6,6 @@ from typing import Any
 
 from django.utils import timezone
 from django.utils.dateparse import parse_datetime
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from inspections.selectors.alerts import AlertLine
@@ -15,6 +14,7 @@ from inspections.trueness.implausible import Pattern
 from openings.sequence.state import BreachKind
 from sitetrack.desk.words import SCHEDULE_FIELDS, fact_value, measure_name, spoken
 from sitetrack.kit.clock import from_ms
+from sitetrack.kit.day_words import day_words
 
 Stages = Mapping[str, StageWords]
 DAY_AND_TIME = "j M H:i"
@@ -128,4 +128,4 @@ def _moment(given: Any) -> str:
     moment: datetime | None = from_ms(given) if isinstance(given, int) else parse_datetime(str(given or ""))
     if moment is None:
         return _("an unknown time")
-    return date_format(timezone.localtime(moment), DAY_AND_TIME)
+    return day_words(timezone.localtime(moment), DAY_AND_TIME)

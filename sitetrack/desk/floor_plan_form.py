@@ -167,7 +167,7 @@ def _exact(text: str) -> tuple[float, float] | None:
     try:
         x, y = (float(part) for part in text.split())
     except ValueError:
-        raise ValidationError(_("A position is two numbers of metres.")) from None
+        raise ValidationError(_("A position is two numbers of meters.")) from None
     return x, y
 
 

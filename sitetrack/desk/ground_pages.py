@@ -129,7 +129,7 @@ def _prefix(kind: str, key: UUID | None) -> str:
 
 
 def _kept(request: HttpRequest, desk: Desk, undo: Undo) -> HttpResponse:
-    told(request, _("Kept. Phones learn of it with their next pull."), undo=undo)
+    told(request, _("Kept. Phones learn of it when they next have a signal."), undo=undo)
     return redirect("setup:places", code=desk.site.code)
 
 

@@ -5,7 +5,6 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
-from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse
 from django.utils.translation import gettext as _
@@ -20,6 +19,7 @@ from openings.models import Opening
 from openings.selectors.lists import visible_list
 from sitetrack.desk.sheets import KIT, Desk, draw, site_page
 from sitetrack.desk.words import word
+from sitetrack.kit.ids import read_id
 from sitetrack.kit.lengths import UnitSystem, format_length
 from sitetrack.reports.cells import clean, disarmed
 
@@ -47,7 +47,7 @@ def kit(request: HttpRequest, desk: Desk) -> HttpResponse:
         "cart": cart,
         "anchors": by_place(cart.kit.list.anchors) if cart else [],
         "numbers": request.GET.get("numbers", "")[:LONGEST_NUMBERS],
-        "floor_asked": _id_in(request.GET.get("floor", "")),
+        "floor_asked": read_id(request.GET.get("floor", "")),
         "most": MOST_IN_KIT,
     }
     return draw(request, desk, KIT, "desk/kit.html", context)
@@ -70,10 +70,10 @@ def kit_csv(request: HttpRequest, desk: Desk) -> HttpResponse:
 
 def _cart(request: HttpRequest, desk: Desk) -> Cart | None:
     """The openings asked for and what they need; None where none were asked for."""
-    floor = _id_in(request.GET.get("floor", ""))
+    floor = read_id(request.GET.get("floor", ""))
     typed = request.GET.get("numbers", "")[:LONGEST_NUMBERS]
     numbers = [number for number in BETWEEN_NUMBERS.split(typed) if number]
-    listed_id = _id_in(request.GET.get("list", ""))
+    listed_id = read_id(request.GET.get("list", ""))
     listed = visible_list(desk.site, desk.person, listed_id) if listed_id else None
     if listed is not None:
         selection = select_listed(listed, desk.person)
@@ -114,10 +114,3 @@ def _rows(cart: Cart) -> list[tuple[str, str, str, str]]:
 def _size(opening: Opening, units: UnitSystem) -> str:
     sides = [side for side in (opening.width, opening.height) if side is not None]
     return " × ".join(format_length(side, units=units, feet=units == "imperial") for side in sides)
-
-
-def _id_in(text: str) -> UUID | None:
-    try:
-        return UUID(text)
-    except ValueError:
-        return None

@@ -29,7 +29,7 @@ PICKED = Sheet("F-2", _("Openings picked"))
 @require_POST
 @site_page
 def pick(request: HttpRequest, desk: Desk, floor_id: UUID) -> HttpResponse:
-    """Make a list of the openings ticked, or of all that the filters in the address leave, and go to it."""
+    """Make a list of the openings picked, or of all that the filters in the address leave, and go to it."""
     here: Floor = get_object_or_404(Floor.objects.visible_to(desk.person).filter(site=desk.site), pk=floor_id)
     openings: QuerySet[Any] = openings_of_floor(here, desk.person)
     if request.POST.get("all"):

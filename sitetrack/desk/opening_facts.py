@@ -21,7 +21,7 @@ class FactRow:
 
 def schedule_rows(opening: Opening, site: Site) -> list[FactRow]:
     """The rows of the opening's schedule block, in the order a frame is ordered by."""
-    units: UnitSystem = "metric" if site.units == Site.Units.METRIC else "imperial"
+    units = site.unit_system
     rows = [
         FactRow(_("floor"), f"{opening.floor}, {opening.floor.building}"),
         FactRow(SCHEDULE_FIELDS["room_from"], opening.room_from),

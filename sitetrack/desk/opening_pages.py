@@ -29,6 +29,7 @@ from sitetrack.desk.opening_notes import notes_for
 from sitetrack.desk.opening_walk import walk_from
 from sitetrack.desk.sheets import OPENING, Desk, draw, site_page
 from sitetrack.desk.told import Undo, told, undone
+from sitetrack.kit.ids import read_id
 from sitetrack.kit.jobs import enqueue
 from sitetrack.kit.problems import Problem
 
@@ -132,7 +133,7 @@ def _form_asked_for(request: HttpRequest, sheet: OpeningSheet) -> CheckInForm | 
     action = request.GET.get("do", "")
     if stage is None or action not in BUTTONS:
         return None
-    about = _id_in(request.GET.get("about", ""))
+    about = read_id(request.GET.get("about", ""))
     if action in ABOUT_NEEDED and about is None:
         return None
     asked = {"stage": stage.code, "action": action, "about": about, "waive": request.GET.get("waive") == "1"}
@@ -142,13 +143,6 @@ def _form_asked_for(request: HttpRequest, sheet: OpeningSheet) -> CheckInForm | 
             return None
         asked |= as_said(line) | {"correct": True}
     return CheckInForm(initial=asked, stage=stage, action=action)
-
-
-def _id_in(text: str) -> UUID | None:
-    try:
-        return UUID(text)
-    except ValueError:
-        return None
 
 
 def _page(

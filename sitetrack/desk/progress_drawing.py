@@ -4,10 +4,10 @@ from collections.abc import Sequence
 from datetime import date
 from html import escape
 
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from sitetrack.desk.progress_curve import Curve, CurvePoint
+from sitetrack.kit.day_words import day_words
 
 WIDTH, HEIGHT = 400, 250
 LEFT, RIGHT, TOP, FOOT = 40, 392, 26, 218
@@ -146,4 +146,4 @@ def _path(spots: Sequence[tuple[float, float]]) -> str:
 
 
 def _day(on: date) -> str:
-    return escape(date_format(on, "j M y"))
+    return escape(day_words(on, "j M y"))

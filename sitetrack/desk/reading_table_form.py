@@ -54,7 +54,7 @@ class ReadingTableForm(forms.Form):
     foot_on = _choice(_("frame foot stands on"), [(FootOn.SLAB, _("the slab")), (FootOn.FINISH, _("the finish floor"))])
     leaf_width = _length(_("leaf width, measured"), "35 3/4")
     leaf_height = _length(_("leaf height, measured"), "83 1/8")
-    units = _choice(_("units"), [("imperial", _("inches")), ("metric", _("millimetres"))])
+    units = _choice(_("units"), [("imperial", _("inches")), ("metric", _("millimeters"))])
     gap_rule = _choice(_("gap rule"), [])
 
     def __init__(self, data: Mapping[str, Any], *, profile: ToleranceProfile | None = None) -> None:

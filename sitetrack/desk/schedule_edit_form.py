@@ -14,7 +14,7 @@ from openings.selectors.facts import LENGTH_FACTS, LONGEST, SIDES, title
 from sitetrack.desk.schedule_form import EXAMPLES
 from sitetrack.desk.words import SIDES as SIDE_WORDS
 from sitetrack.desk.words import SIZE_IS
-from sitetrack.kit.lengths import UnitSystem, format_length
+from sitetrack.kit.lengths import format_length
 from sitetrack.kit.problems import BadInput
 
 CHOSEN: Mapping[str, Mapping[str, Any]] = {
@@ -32,7 +32,7 @@ RATED_AS = {None: "", 0: "NR"}
 
 def typed_of(opening: Opening, site: Site) -> dict[str, str]:
     """The opening's facts as a person would type them."""
-    units: UnitSystem = "metric" if site.units == Site.Units.METRIC else "imperial"
+    units = site.unit_system
     typed = {}
     for fact in TYPED:
         if fact in LENGTH_FACTS:

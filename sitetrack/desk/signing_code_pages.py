@@ -34,7 +34,9 @@ def signing_code(request: HttpRequest) -> HttpResponse:
         set_signing_code(person=person, code=code, now=now())
     except Problem as problem:
         return _page(request, problem.detail, status=problem.status)
-    messages.success(request, _("Your signing code is set. Phones learn that you can sign with their next pull."))
+    messages.success(
+        request, _("Your signing code is set. Phones learn that you can sign when they next have a signal.")
+    )
     return redirect("setup:signing-code")
 
 

@@ -15,7 +15,7 @@ WEEKDAYS = (
     (1, _("Monday")), (2, _("Tuesday")), (3, _("Wednesday")), (4, _("Thursday")), (5, _("Friday")),
     (6, _("Saturday")), (7, _("Sunday")),
 )  # fmt: skip
-UNITS = ((Site.Units.IMPERIAL, _("feet and inches")), (Site.Units.METRIC, _("millimetres")))
+UNITS = ((Site.Units.IMPERIAL, _("feet and inches")), (Site.Units.METRIC, _("millimeters")))
 CONSEQUENCES = {
     "time_zone": _("Days and weeks of the site are counted on this clock from now on; statuses already kept stay."),
     "units": _(

@@ -39,7 +39,7 @@ def print_labels(request: HttpRequest, code: str) -> HttpResponse:
         return _choose(request, site, _("Begin at a label from 1 to %(most)s.") % {"most": grid.each})
     openings = list(_chosen(request, site)[: MOST_LABELS + 1])
     if not openings:
-        return _choose(request, site, _("No opening was chosen: tick a floor, or give numbers that the schedule has."))
+        return _choose(request, site, _("No opening was picked: tick a floor, or give numbers that the schedule has."))
     if len(openings) > MOST_LABELS:
         return _choose(
             request, site, _("At most %(most)s labels at once. Choose fewer floors.") % {"most": MOST_LABELS}

@@ -32,7 +32,7 @@ class Label:
 
 def label_of(opening: Opening, site: Site) -> Label:
     """The label of an opening: number, floor, hand and size; what the schedule does not tell is left out."""
-    units: UnitSystem = "metric" if site.units == Site.Units.METRIC else "imperial"
+    units = site.unit_system
     size = _size(opening.width, opening.height, units)
     lines = (str(opening.floor), " · ".join(part for part in (opening.hand, size) if part), site.name)
     return Label(opening_link(site.code, opening.number), opening.number, tuple(line for line in lines if line))

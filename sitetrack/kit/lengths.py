@@ -28,7 +28,6 @@ BARE_UNIT: dict[UnitSystem, Unit] = {"imperial": "in", "metric": "mm"}
 
 LONGEST_TEXT = 40
 LONGEST_NM = 1000 * _NM_PER_UNIT["m"]
-FINEST_DENOMINATOR = 64
 EXAMPLES = '36 1/16", 3\'-0 1/16", 36.0625 or 917 mm'
 
 

@@ -90,7 +90,7 @@ def test_changes_are_told_in_the_readers_words() -> None:
     )
     set_profile(site=site, changes={"plumb": "1/8"}, who=boss, now=b.MONDAY)
     text = words(signed_in(boss).get("/s/clinic/changes?lang=es", follow=True))
-    for word in ("Inspector", "construcción", "desarmado", "plomo", "oficios: Marqueros"):
+    for word in ("Inspector", "construcción", "desarmado", "plomo", "oficios: Cuadrilla de marcos"):
         assert word in text, word
     for code in ("knocked_down", "frame_crew", "plumb:"):
         assert code not in text, code

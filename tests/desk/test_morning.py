@@ -117,7 +117,7 @@ def test_from_the_ready_list_to_the_kit_of_what_is_ready(job: Site, page: Page, 
     page.get_by_role("link", name="As a list").click()
     page.get_by_label("Pick A-101").check()
     page.get_by_label("Pick A-102").check()
-    page.get_by_role("button", name="List the openings ticked").click()
+    page.get_by_role("button", name="List the openings picked").click()
     page.get_by_role("link", name="Kit list").click()
     frames = page.get_by_role("table", name="Frames by number")
     expect(frames).to_contain_text("A-101")

@@ -185,7 +185,7 @@ def test_many_are_refused_in_words_and_stay_chosen(job: Site, desk: Client) -> N
         assert page.status_code == 422
         assert told in words(page)
         assert re.search(r'value="[^"]+" checked', page.content.decode())
-    assert "0 openings were chosen" in words(desk.post(address, {"fact": "hand", "value": "LH", "do": "set"}))
+    assert "0 openings were picked" in words(desk.post(address, {"fact": "hand", "value": "LH", "do": "set"}))
     stale = f"{opening.pk}:7"
     page = desk.post(address, {"chosen": stale, "fact": "hand", "value": "LH", "do": "set"})
     assert page.status_code == 409

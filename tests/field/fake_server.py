@@ -111,7 +111,7 @@ def enrol(request: HttpRequest) -> HttpResponse:
 @csrf_exempt
 def push(request: HttpRequest) -> HttpResponse:
     if not _is_known(request):
-        return _problem(401, "This token is not good any more. Enrol the phone again.")
+        return _problem(401, "This token is not good any more. Enroll the phone again.")
     items = json.loads(request.body)["check_ins"]
     server.pushes.append([raw["id"] for raw in items])
     if server.fault and (answer := server.fault(items)) is not None:
@@ -121,7 +121,7 @@ def push(request: HttpRequest) -> HttpResponse:
 
 def pull(request: HttpRequest) -> HttpResponse:
     if not _is_known(request):
-        return _problem(401, "This token is not good any more. Enrol the phone again.")
+        return _problem(401, "This token is not good any more. Enroll the phone again.")
     cursor = request.GET.get("cursor", "")
     server.pulls.append(cursor)
     reset = bool(cursor) and cursor == server.reset_from
@@ -136,7 +136,7 @@ def pull(request: HttpRequest) -> HttpResponse:
 @csrf_exempt
 def photo(request: HttpRequest, sha: str) -> HttpResponse:
     if not _is_known(request):
-        return _problem(401, "This token is not good any more. Enrol the phone again.")
+        return _problem(401, "This token is not good any more. Enroll the phone again.")
     if hashlib.sha256(request.body).hexdigest() != sha:
         return _problem(422, "The digest is not that of the picture.")
     server.photos[sha] = request.body

@@ -158,8 +158,8 @@ def test_labels_of_chosen_numbers(job: Site) -> None:
     ("query", "says"),
     [
         ("", "Choose one of the grids"),
-        ("?grid=a4-3x7", "No opening was chosen"),
-        ("?grid=a4-3x7&floor=x", "No opening was chosen"),
+        ("?grid=a4-3x7", "No opening was picked"),
+        ("?grid=a4-3x7&floor=x", "No opening was picked"),
         ("?grid=a4-3x7&begin=22&numbers=1", "from 1 to 21"),
         ("?grid=a4-3x7&begin=-1&numbers=1", "from 1 to 21"),
         ("?grid=a4-3x7&begin=²&numbers=1", "from 1 to 21"),

@@ -130,6 +130,6 @@ def test_another_phone_of_the_same_make_keeps_nothing_of_this_one(phone: Phone, 
     phone.page.get_by_role("button", name="Empty this phone").click()
     assert phone.stored("openings") != []
     phone.page.get_by_role("button", name="Press again").click()
-    phone.page.get_by_role("heading", name="Enrol this phone").wait_for()
+    phone.page.get_by_role("heading", name="Enroll this phone").wait_for()
     for name in ("openings", "records", "queue", "photos", "drafts"):
         assert phone.stored(name) == [], name

@@ -136,7 +136,7 @@ def test_reading_is_signed_on_the_crews_phone_by_the_signers_code(
     phone.page.get_by_text("signing code").first.wait_for()
     assert [item["state"] for item in phone.queue()] == ["sent", "refused"]
     assert not SignOff.objects.exists()
-    phone.page.get_by_role("button", name="Mend it").click()
+    phone.page.get_by_role("button", name="Fix it").click()
     phone.page.locator("#signer").wait_for()
     sign(phone, "2001", str(inspector.pk), "804711")
     phone.rest()

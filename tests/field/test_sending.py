@@ -97,7 +97,7 @@ def test_refused_report_stays_with_its_reason_and_can_be_mended(phone: Phone, se
     phone.send()
     assert states(phone) == ["refused", "sent"]
     phone.page.get_by_text("note: not in this test.").wait_for()
-    phone.page.get_by_role("button", name="Mend it").click()
+    phone.page.get_by_role("button", name="Fix it").click()
     phone.page.locator("#note").wait_for()
     assert phone.page.locator("#note").input_value() == "refuse this"
     phone.page.fill("#note", "mended")

@@ -10,6 +10,9 @@ import rfc8785
 
 from inspections.standards.cautions import Topic
 from inspections.standards.cautions_of_stages import topics_of
+from inspections.sync.site_records import limits_for_phone
+from inspections.trueness.measures import MEASURES
+from inspections.trueness.profile import ToleranceProfile
 from openings.sequence.facts import Fact
 from openings.sequence.fold import fold
 from openings.sequence.plan_document import read_plan
@@ -185,6 +188,25 @@ def test_what_the_phone_lays_over_is_what_the_fold_will_say(modules: Any) -> Non
     assert any(line[0] == "done" for line in told[-1].values())
     for facts, lines in zip(histories, told, strict=True):
         assert lines == folded(facts), [(f.stage, f.action, f.verdict) for f in facts]
+
+
+def test_every_limit_that_judges_a_reading_is_named_with_its_source_on_request(modules: Any) -> None:
+    profile = limits_for_phone(ToleranceProfile())
+    told = modules.evaluate(
+        """async ([names, profile]) => {
+          const { limitLines } = await import("/static/field/limit_sources.js");
+          const t = Object.assign((key) => key, { has: () => false });
+          return limitLines(names, profile, t).map((line) => line.textContent);
+        }""",
+        [list(MEASURES), profile],
+    )
+    # What the readings may disagree by judges no reading; the page says which two disagree.
+    for name, limit in profile["limits"].items():
+        if name != "disagreement":
+            source = limit["source"]
+            assert any(source["name"] in line and source["mark"] in line for line in told), name
+    judged = " ".join(told)
+    assert all(f"m_{name}" in judged for name in profile["required"])
 
 
 # The phone says some things in words of its own, and some only where they are to be done.

@@ -4,12 +4,15 @@ import re
 from typing import Any
 
 import pytest
+from django.utils import translation
 
 from inspections.models.checkins import Action, Outcome
-from inspections.rules.table import OPENING_RULES
+from inspections.rules.table import HOLD_TOO_OLD, OPENING_RULES, TITLES
+from inspections.standards.limits import Mark
 from inspections.trueness.measures import MEASURES
 from openings.sequence.state import State
 from sitetrack.access.roles import Role, Trade
+from sitetrack.desk.words import word
 from sitetrack.field.shell import shell_files
 
 pytestmark = pytest.mark.browser
@@ -43,8 +46,24 @@ def test_every_stored_word_has_its_own(words: dict[str, dict[str, str]]) -> None
     wanted += [f"trade_{trade}" for trade in Trade.values] + [f"role_{role}" for role in Role.values]
     wanted += [f"verdict_{outcome}" for outcome in Outcome.values]
     wanted += [f"alert_{rule.code.replace('-', '_')}" for rule in OPENING_RULES]
+    wanted += [f"mark_{mark}" for mark in Mark]
     wanted += [f"m_{name}" for name in MEASURES] + [f"how_{name}" for name in MEASURES]
     assert [key for key in wanted if key not in words["en"]] == []
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_phone_and_desk_call_alerts_and_trades_by_the_same_names(
+    words: dict[str, dict[str, str]], language: str
+) -> None:
+    """A hand and the supervisor who talk of one alert must not have two names for it."""
+    told = words[language]
+    with translation.override(language):
+        for rule, title in TITLES.items():
+            if f"alert_{rule.replace('-', '_')}" in told and rule != HOLD_TOO_OLD:
+                assert told[f"alert_{rule.replace('-', '_')}"] == str(title)
+        for trade in Trade.values:
+            if trade not in Role.values:
+                assert told[f"trade_{trade}"] == word("trade", trade).lower()
 
 
 def test_no_word_is_left_that_nothing_says(words: dict[str, dict[str, str]]) -> None:
@@ -52,7 +71,7 @@ def test_no_word_is_left_that_nothing_says(words: dict[str, dict[str, str]]) -> 
         text for name, text in SOURCES.items() if not name.startswith(("words_", "measure_w", "caution_w"))
     )
     groups = ("state_", "action_", "trade_", "role_", "verdict_", "alert_", "m_", "how_", "side_", "length_", "fact_",
-              "item_", "reason_", "caution_", "units_", "construction_", "finish_check_")  # fmt: skip
+              "item_", "mark_", "reason_", "caution_", "units_", "construction_", "finish_check_")  # fmt: skip
     unsaid = [
         key
         for key in words["en"]

@@ -103,7 +103,7 @@ class EnrolView(ApiView):
 
     @extend_schema(
         operation_id="devices_enrol",
-        summary="Enrol a phone with a code",
+        summary="Enroll a phone with a code",
         request=Enrolment,
         responses={201: EnrolmentAnswer},
         tags=["devices"],

@@ -23,7 +23,7 @@ from inspections.standards import (
     walls,
     weights,
 )
-from inspections.standards.limits import MARK_WORDS, Limit, Mark, Source, inches, limit_of
+from inspections.standards.limits import Limit, Mark, Source, inches, limit_of
 from sitetrack.kit.lengths import INCH
 
 TABLES = (access, anchors, clear_width, clearances, fire, floors, hinges, rough_openings, tolerances, walls, weights)
@@ -49,7 +49,7 @@ def test_every_value_names_its_source_and_how_well_it_was_confirmed(table: Modul
     assert found
     for limit in found:
         assert limit.source
-        assert limit.mark in MARK_WORDS
+        assert limit.mark in Mark
         assert limit.value >= 0
 
 

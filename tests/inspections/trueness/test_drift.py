@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from inspections.trueness.drift import FEW, BeforeAfter, drift_by, drift_of, mean_interval, share_of
+from inspections.trueness.drift import FEW, BeforeAfter, drift_of, mean_interval, share_of
 from inspections.trueness.opening import NominalOpening
 from inspections.trueness.profile import DEFAULT_PROFILE
 from inspections.trueness.readings import read_readings
@@ -92,7 +92,7 @@ def test_only_what_was_read_both_times_is_compared() -> None:
 def test_steady_push_by_one_crew_is_told_apart_from_the_other() -> None:
     leaning = [pair(str(i), "0", str(Fraction(2 + i % 2, 32)), "A") for i in range(FEW)]
     steady = [pair(str(i), "0", f"{'-' if i % 2 else ''}1/32", "B") for i in range(FEW)]
-    groups = drift_by(leaning + steady, lambda each: each.crew, DEFAULT_PROFILE)
+    groups = {"A": drift_of(leaning, DEFAULT_PROFILE), "B": drift_of(steady, DEFAULT_PROFILE)}
     assert groups["A"][0].certain
     assert not groups["A"][0].few
     assert not groups["B"][0].certain

@@ -57,7 +57,7 @@ def test_a_number_the_spreadsheet_made_a_date_of_is_refused_with_the_mend() -> N
 
 @pytest.mark.parametrize(("cell", "unit"), [("915", "in"), (36, "mm"), (3, "in"), ("0.9", "in"), (2134, "ft")])
 def test_a_size_in_another_unit_than_said_is_refused_and_the_unit_named(cell: object, unit: str) -> None:
-    spoken = {"in": "inches", "mm": "millimetres", "ft": "feet"}
+    spoken = {"in": "inches", "mm": "millimeters", "ft": "feet"}
     with pytest.raises(ReadingError) as refused:
         values.side(cell, unit)
     assert f"read in {spoken[unit]} here" in refused.value.mend

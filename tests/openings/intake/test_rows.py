@@ -111,7 +111,7 @@ def test_a_frame_not_of_steel_is_a_question_until_a_person_settles_it(tmp_path: 
     asked = {one.opening.number: (one.group, one.reason) for one in found if isinstance(one, NotOurs)}
     assert asked == {
         "101": ("Frame Material: AL", "not a steel frame by its material"),
-        "103": ("ALUM-2", "an aluminium frame by its type"),
+        "103": ("ALUM-2", "an aluminum frame by its type"),
         "105": ("Frame Material: Wood", "not a steel frame by its material"),
     }
     assert {one.number for one in found if isinstance(one, ListedOpening)} == {"102", "104"}

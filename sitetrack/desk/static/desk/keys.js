@@ -29,19 +29,21 @@ function step(by) {
 const press = (rel) => document.querySelector(`main a[rel~="${rel}"]`)?.click();
 
 const ACTS = {
-  "/": () => field?.select(),
+  f: () => field?.select(),
   "?": () => dialog?.showModal(),
-  j: () => step(1),
-  k: () => step(-1),
+  ".": () => step(1),
+  ",": () => step(-1),
   n: () => press("next"),
   p: () => press("prev"),
 };
+
+const ARROWS = { ArrowDown: ".", ArrowUp: "," };
 
 document.addEventListener("keydown", (event) => {
   if (event.ctrlKey || event.altKey || event.metaKey || event.defaultPrevented) return;
   if (event.target.closest?.(TYPED) || document.querySelector("dialog[open]")) return;
   const inList = stops().includes(document.activeElement);
-  const act = inList && event.key === "ArrowDown" ? ACTS.j : inList && event.key === "ArrowUp" ? ACTS.k : ACTS[event.key];
+  const act = ACTS[inList ? (ARROWS[event.key] ?? event.key) : event.key];
   if (!act || !kept()) return;
   event.preventDefault();
   act();

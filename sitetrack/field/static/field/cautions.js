@@ -3,22 +3,22 @@
 // its trade, never by its code: that is the site's own.
 
 const BY_MARK = {
-  stands_frame: ["lifting", "tipping", "shipping_bar", "pins", "dust"],
-  anchors_frame: ["wiring", "rated", "ladder"],
+  stands_frame: ["lifting", "tipping", "edges", "shipping_bar", "pins", "dust", "rated", "label"],
+  anchors_frame: ["wiring", "dust", "rated", "ladder"],
   proves_open_wall: ["ladder", "rated"],
-  closes_wall: ["spreaders", "lifting", "wiring"],
+  closes_wall: ["spreaders", "lifting", "wiring", "label"],
   proves_closed_wall: ["ladder", "rated"],
-  hangs_leaf: ["lifting", "pinch", "rated"],
+  hangs_leaf: ["lifting", "pinch", "wiring", "rated"],
   confirms_floor: [],
 };
 const BY_TRADE = {
   frame_crew: ["edges", "lifting"],
-  framing: ["pins", "wiring", "edges"],
+  framing: ["pins", "dust", "wiring", "edges"],
   mason: ["ladder", "rated"],
   electrician: ["wiring", "rated"],
   drywall: ["wiring"],
   painter: ["label"],
-  door_hanger: ["lifting", "pinch", "rated"],
+  door_hanger: ["lifting", "pinch", "wiring", "rated"],
 };
 const OF_A_CHECK = ["label"];
 const OF_RATED_FRAMES = ["rated", "label"];

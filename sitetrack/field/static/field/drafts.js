@@ -17,11 +17,6 @@ export function draftNames(db) {
   return inTransaction(db, ["drafts"], "readonly", ({ drafts }) => asked(drafts.getAllKeys()));
 }
 
-/** Throws a draft away. */
-export function dropDraft(db, name) {
-  return inTransaction(db, ["drafts"], "readwrite", ({ drafts }) => asked(drafts.delete(name)));
-}
-
 /**
  * A keeper that writes the latest form of one draft. Keys come faster than a disk writes, so while one write runs only
  * the newest form waits behind it.

@@ -3,6 +3,7 @@
 import { bigKeys } from "./big_keys.js";
 import { button, fill, h } from "./dom.js";
 import { formatLength } from "./lengths.js";
+import { limitLines } from "./limit_sources.js";
 import { MEASURES } from "./measures.js";
 import { hint, part } from "./parts.js";
 import { sketch } from "./sketch.js";
@@ -12,12 +13,14 @@ export class ReadingsForm {
   dock = h("div", { class: "dock", hidden: true });
   #dockNow = h("p", { class: "dock-now" });
   #rowList = h("ol", { class: "readings" });
+  #limits = h("ul");
   #rows = new Map();
   #active = null;
   // While focus is put back to a field whose keys have just been closed.
   #closing = false;
   #t;
   #units;
+  #profile;
   #given;
   #taken;
   #names;
@@ -30,14 +33,17 @@ export class ReadingsForm {
   constructor(phone, given) {
     this.#t = phone.t;
     this.#units = phone.profile?.units ?? phone.site?.units ?? "imperial";
+    this.#profile = phone.profile;
     this.#given = given;
     this.#taken = { ...given.readings };
     const others = Object.keys(this.#taken).filter((name) => name in MEASURES && !given.required.includes(name));
     this.#names = [...given.required, ...others];
     for (const name of this.#names) this.#addRow(name);
     this.#mark();
+    this.#nameLimits();
     const onKey = (event) => event.key === "Escape" && this.#active && this.#close();
-    this.list = part(this.#t("readings"), hint(this.#t("readings_side")), this.#rowList, this.#moreMeasures());
+    this.list = part(this.#t("readings"), hint(this.#t("readings_side")), this.#rowList, this.#moreMeasures(),
+      h("details", { class: "limits-from" }, h("summary", {}, this.#t("limits_from")), this.#limits));
     this.list.addEventListener("keydown", onKey);
     this.dock.addEventListener("keydown", onKey);
   }
@@ -54,6 +60,11 @@ export class ReadingsForm {
       h("label", { for: `r-${name}` }, nameOf(name, this.#t)), input, mark);
     this.#rows.set(name, { input, mark, item });
     this.#rowList.append(item);
+  }
+
+  #nameLimits() {
+    const lines = this.#profile ? limitLines(this.#names, this.#profile, this.#t) : [];
+    fill(this.#limits, lines);
   }
 
   #set(name, text) {
@@ -136,6 +147,7 @@ export class ReadingsForm {
       const name = choice.value;
       this.#names.push(name);
       this.#addRow(name);
+      this.#nameLimits();
       draw();
       this.#open(name);
     };
