@@ -72,7 +72,7 @@ def test_a_server_out_of_reach_is_said_and_said_to_be_back(today: Page) -> None:
 
 
 def test_keys_find_walk_and_explain_themselves(today: Page) -> None:
-    today.keyboard.press("f")
+    today.keyboard.press("/")
     expect(today.locator("#find")).to_be_focused()
     today.keyboard.type(".f?")
     expect(today.locator("#find")).to_have_value(".f?")
@@ -87,18 +87,18 @@ def test_keys_find_walk_and_explain_themselves(today: Page) -> None:
     expect(today.get_by_role("dialog")).to_be_visible()
     today.get_by_label("Single keys act").uncheck()
     today.get_by_role("button", name="Done").click()
-    today.keyboard.press("f")
+    today.keyboard.press("/")
     expect(today.locator("#find")).not_to_be_focused()
 
 
 def test_what_is_found_is_walked_by_keys(today: Page, job: Site) -> None:
     for number in ("C-1", "C-2"):
         make.opening(job, number, room_to="Linen store")
-    today.keyboard.press("f")
+    today.keyboard.press("/")
     today.keyboard.type("linen")
     today.keyboard.press("Enter")
     today.wait_for_url("**/find?*")
-    today.keyboard.press("f")
+    today.keyboard.press("/")
     today.keyboard.press("ArrowDown")
     expect(today.get_by_role("link", name="C-1")).to_be_focused()
     today.keyboard.press("ArrowUp")

@@ -29,7 +29,7 @@ function step(by) {
 const press = (rel) => document.querySelector(`main a[rel~="${rel}"]`)?.click();
 
 const ACTS = {
-  f: () => field?.select(),
+  "/": () => field?.select(),
   "?": () => dialog?.showModal(),
   ".": () => step(1),
   ",": () => step(-1),
