@@ -30,6 +30,7 @@ import dj_database_url
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 from django.utils.translation import gettext_lazy as _
+from kombu import Queue
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(os.environ.get("SITETRACK_DATA", BASE_DIR / ".data"))
@@ -291,6 +292,10 @@ CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True
 CELERY_TASK_REJECT_ON_WORKER_LOST = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+# A report of a large site takes minutes, a phone's batch a moment: where there is much of both, a worker of its own
+# (`-Q reports`) keeps one from waiting for the other. A worker that is told nothing does both.
+CELERY_TASK_QUEUES = (Queue("celery"), Queue("reports"))
+CELERY_TASK_ROUTES = {"sitetrack.reports.tasks.*": {"queue": "reports"}}
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_BROKER_TRANSPORT_OPTIONS = {"visibility_timeout": 600, "socket_connect_timeout": 2, "socket_timeout": 5}
 CELERY_BEAT_SCHEDULE = {
