@@ -12,7 +12,7 @@ from uuid import UUID
 
 from django.db import models, transaction
 
-from inspections.models import Alert, CheckIn, FrameCheck, SealedEntry
+from inspections.models import Alert, CheckIn, SealedEntry
 from inspections.models.checkins import Action
 from inspections.services.sealing import content_of, digest_of_json, heading
 from inspections.services.signing import chain_sign_offs
@@ -21,8 +21,8 @@ from openings.models import ScheduleChange, ScheduleRevision, Site
 from openings.services.changes import next_numbers
 from sitetrack.access.models import Device, RecordedChange
 from sitetrack.demo.copying import Kept, Renaming
-from sitetrack.demo.patterns import OF_OPENING, OF_SITE, Of, Pattern
-from sitetrack.kit.bulk import insert_rows
+from sitetrack.demo.patterns import OF_OPENING, OF_SITE, Of, Pattern, Seal
+from sitetrack.kit.bulk import insert_rows, insert_values
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +42,10 @@ class Part:
         """The rows of a model that are of its openings."""
         return (each for each in self.pattern.of_opening[model] if each.place < self.size)
 
+    def seals(self) -> Iterable[Seal]:
+        """The links of the sealed record that are of its openings."""
+        return (seal for seal in self.pattern.seals if seal.place < self.size)
+
 
 def parts_of(openings: int, patterns: Sequence[Pattern], rng: Random) -> list[Part]:
     """Buildings for so many openings, each a copy of a pattern drawn by lot; the last may be a part of one."""
@@ -55,6 +59,11 @@ def parts_of(openings: int, patterns: Sequence[Pattern], rng: Random) -> list[Pa
     while len(ascii_uppercase) ** letters < len(chosen):
         letters += 1
     return [Part(pattern, size, _letters(place, letters)) for place, (pattern, size) in enumerate(chosen)]
+
+
+def begun_first(parts: Sequence[Part]) -> Pattern:
+    """The pattern whose crews began first: its site has everybody there, phones too, when the first work is done."""
+    return min((part.pattern for part in parts), key=lambda pattern: pattern.numbered[0][0])
 
 
 def _letters(place: int, count: int) -> str:
@@ -85,7 +94,7 @@ class _Site:
     signatures: dict[UUID, CheckIn] = field(default_factory=dict)
 
     def write(self) -> Counter[type[models.Model]]:
-        first = self.parts[0].pattern
+        first = begun_first(self.parts)
         to = Renaming(first.ids.anew(self.shift, self.rng), self.shift)
         site = first.site.copy(to, code=self.code, name=f"{_column(first.site, 'name')} {self.code}", change_counter=0)
         self._insert([site])
@@ -120,21 +129,26 @@ class _Site:
         if rows:
             self.written[type(rows[0])] += len(rows)
 
+    def _insert_kept(self, kept: Iterable[Kept], to: Renaming) -> None:
+        """The same for many rows of which nothing further is asked."""
+        kept = list(kept)
+        if kept:
+            insert_values(kept[0].model, kept[0].fields, [each.values(to) for each in kept])
+            self.written[kept[0].model] += len(kept)
+
     def _write_building(self, place: int, part: Part, to: Renaming) -> None:
         pattern = part.pattern
         self._insert(kept.copy(to, code=part.code, name=f"Building {part.code}") for kept in pattern.buildings)
         self._insert(kept.copy(to) for kept in pattern.floors)
         self._insert(self._revisions(place, part, to))
-        copied: dict[type[models.Model], list[Any]] = {}
         for model, _name in OF_OPENING:
-            copied[model] = [each.row.copy(to) for each in part.of(model)]
-            self._insert(copied[model])
+            self._insert_kept((each.row for each in part.of(model)), to)
         self._write_changes(part, to)
-        self._insert(each.row.copy(to) for each in part.of(Alert))
+        self._insert_kept((each.row for each in part.of(Alert)), to)
         self._insert(_renamed(each.row.copy(to), part) for each in part.of(RecordedChange))
         if part.is_whole:  # an item kept aside names an opening that there is not, so it is of the building alone
             self._insert(_misread(kept.copy(to), part) for kept in pattern.kept_aside)
-        self._seal(place, part, to, copied)
+        self._seal(place, part, to)
 
     def _revisions(self, place: int, part: Part, to: Renaming) -> Iterable[ScheduleRevision]:
         """One after the other on the site, as if every building's schedule came by itself."""
@@ -157,20 +171,18 @@ class _Site:
         stored = ScheduleChange.objects.bulk_create(each.row.copy(to) for each in named)
         to.changes.update((each.n, row.pk) for each, row in zip(named, stored, strict=True))
         self.written[ScheduleChange] += len(stored)
-        self._insert(each.row.copy(to) for each in changes if each.n not in to.changes)
+        self._insert_kept((each.row for each in changes if each.n not in to.changes), to)
 
-    def _seal(self, place: int, part: Part, to: Renaming, copied: dict[type[models.Model], list[Any]]) -> None:
+    def _seal(self, place: int, part: Part, to: Renaming) -> None:
         """Keep what is to be chained once every building is there; of a signature the digest is still to come."""
-        check_ins: dict[UUID, CheckIn] = {row.pk: row for row in copied[CheckIn]}
-        checks: dict[UUID, FrameCheck] = {row.check_in_id: row for row in copied[FrameCheck]}
-        for each in part.of(SealedEntry):
-            entry = each.row.copy(to)
-            check_in = check_ins[entry.subject]
+        for seal in part.seals():
+            entry, check_in = seal.row.copy(to), seal.check_in.copy(to)
             if check_in.action == Action.SIGN:
-                self.signatures[entry.subject] = check_in
+                self.signatures[check_in.pk] = check_in
             else:
-                entry.content_digest = digest_of_json(content_of(check_in, checks.get(check_in.pk), None))
-            self.sealed.append((each.at, place, each.n, entry))
+                check = seal.check.copy(to) if seal.check else None
+                entry.content_digest = digest_of_json(content_of(check_in, check, None))
+            self.sealed.append((seal.at, place, seal.n, entry))
 
     def _chain(self, site: Site) -> None:
         """Chain the buildings' signatures and seals to one another in the order of their receipt."""

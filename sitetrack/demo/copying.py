@@ -3,15 +3,17 @@
 What has to change in a row is found once, when it is read, so that a copy costs little more than the row itself.
 """
 
+import json
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
+from functools import partial
 from random import Random
 from typing import Any
 from uuid import UUID
 
-from django.db import models
+from django.db import connection, models
 
 from sitetrack.demo.entries import VARIANT, VERSION_7
 from sitetrack.kit.clock import MILLISECOND, rfc3339
@@ -52,11 +54,18 @@ Change = Callable[[Any, Renaming], Any]
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """One row as it is stored, and which of its columns differ from copy to copy."""
+    """One row as it is stored, and which of its columns differ from copy to copy.
+
+    `told` is the same as the data base takes it, but for the column that it counts itself, with how the changing ones
+    are made ready for it: most of a copy's columns need no second thought then.
+    """
 
     model: type[models.Model]
     columns: tuple[Any, ...]
     changing: tuple[tuple[int, Change], ...]
+    fields: tuple[Any, ...]
+    told: tuple[Any, ...]
+    telling: tuple[tuple[int, Any, Change, Callable[[Any], Any] | None], ...]
 
     def copy(self, to: Renaming, **other: Any) -> Any:
         """A new row of the same model; `other` are columns told outright."""
@@ -68,17 +77,45 @@ class Kept:
             setattr(row, name, value)
         return row
 
+    def values(self, to: Renaming) -> list[Any]:
+        """The columns of a new row as the data base takes them, for `insert_values`."""
+        told = list(self.told)
+        for place, value, change, ready in self.telling:
+            told[place] = ready(change(value, to)) if ready else change(value, to)
+        return told
+
 
 def keep(row: models.Model, known: set[UUID]) -> Kept:
     """Read a row; `known` are the ids that are others in every copy."""
     columns: list[Any] = []
     changing: list[tuple[int, Change]] = []
+    fields: list[Any] = []
+    told: list[Any] = []
+    telling: list[tuple[int, Any, Change, Callable[[Any], Any] | None]] = []
     for place, column in enumerate(row._meta.concrete_fields):  # noqa: SLF001 - Django's documented way to the columns
         value, change = _column(row, column, known)
         columns.append(value)
         if change:
             changing.append((place, change))
-    return Kept(type(row), tuple(columns), tuple(changing))
+        if isinstance(column, models.AutoField):
+            continue
+        ready = _ready(column, getattr(row, column.attname))
+        if change:
+            telling.append((len(told), value, change, ready))
+            told.append(None)
+        else:
+            told.append(ready(value) if ready else value)
+        fields.append(column)
+    return Kept(type(row), tuple(columns), tuple(changing), tuple(fields), tuple(told), tuple(telling))
+
+
+def _ready(column: Any, value: Any) -> Callable[[Any], Any] | None:
+    """How a value of this column is made ready for the data base; None where it takes it as it is."""
+    if isinstance(column, models.JSONField):
+        return json.dumps
+    if column.get_db_prep_save(value, connection) is value:
+        return None
+    return partial(column.get_db_prep_save, connection=connection)
 
 
 def _column(row: models.Model, column: Any, known: set[UUID]) -> tuple[Any, Change | None]:

@@ -111,7 +111,11 @@ def write_sites(wanted: Wanted, *, now: datetime, say: Say) -> Iterator[Written]
         shift = -timedelta(weeks=rng.randrange(LIES_BACK))
         rows = write_site(code=code, parts=parts_of(wanted.openings, patterns, rng), shift=shift, rng=rng)
         yield Written(code, rows, monotonic() - began)
-    if connection.vendor == "postgresql":  # whose planner would know nothing of rows as young as these
+
+
+def take_stock() -> None:
+    """Let PostgreSQL look at what was written: its planner would know nothing of rows as young as these."""
+    if connection.vendor == "postgresql":
         with connection.cursor() as cursor:
             cursor.execute("ANALYZE")
 

@@ -67,12 +67,23 @@ OF_OPENING: tuple[tuple[type[models.Model], str], ...] = (
 
 @dataclass(frozen=True, slots=True)
 class Of:
-    """A kept row and the place of its opening in the walk; of two rows of a chain or a count the lower `n` is older."""
+    """A kept row and the place of its opening in the walk; `n` is the key that the data base counted, if it did."""
 
     row: Kept
     place: int
     n: int = 0
-    at: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Seal:
+    """A kept link of the sealed record, when it was made, and what it seals."""
+
+    row: Kept
+    place: int
+    n: int
+    at: int
+    check_in: Kept
+    check: Kept | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +103,7 @@ class Pattern:
     floors: tuple[Kept, ...]
     revisions: tuple[Kept, ...]
     of_opening: dict[type[models.Model], tuple[Of, ...]]
+    seals: tuple[Seal, ...]
     kept_aside: tuple[Kept, ...]
     numbered: tuple[tuple[int, int, int], ...]
     ids: Ids
@@ -116,7 +128,6 @@ def read_pattern(site: Site, until: datetime) -> Pattern:
     of_opening |= {
         Alert: tuple(reading.alerts()),
         ScheduleChange: tuple(reading.changes()),
-        SealedEntry: tuple(reading.sealed()),
         RecordedChange: tuple(reading.answered()),
     }
     return Pattern(
@@ -130,6 +141,7 @@ def read_pattern(site: Site, until: datetime) -> Pattern:
         floors=reading.kept(Floor),
         revisions=reading.kept(ScheduleRevision),
         of_opening=of_opening,
+        seals=tuple(reading.seals()),
         kept_aside=reading.kept(KeptAside),
         numbered=tuple(reading.numbered()),
         ids=Ids(reading.known),
@@ -175,10 +187,19 @@ class _Reading:
         for change in self._rows(ScheduleChange):
             yield Of(keep(change, self.known), self.places[change.opening_id], change.pk)
 
-    def sealed(self) -> Iterator[Of]:
-        openings = dict(self._rows(CheckIn).values_list("pk", "opening"))
+    def seals(self) -> Iterator[Seal]:
+        check_ins = {row.pk: row for row in self._rows(CheckIn)}
+        checks = {row.pk: keep(row, self.known) for row in self._rows(FrameCheck)}
         for row in self._rows(SealedEntry):
-            yield Of(keep(row, self.known), self.places[openings[row.subject]], row.n, to_ms(row.sealed_at))
+            check_in = check_ins[row.subject]
+            yield Seal(
+                row=keep(row, self.known),
+                place=self.places[check_in.opening_id],
+                n=row.n,
+                at=to_ms(row.sealed_at),
+                check_in=keep(check_in, self.known),
+                check=checks.get(row.subject),
+            )
 
     def trail(self, model: type[models.Model]) -> Iterator[Kept]:
         """What is recorded about rows of this model."""

@@ -9,7 +9,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.db import models
 
-from sitetrack.demo.many_sites import NotWritten, Wanted, Written, size_on_disk, told, write_sites
+from sitetrack.demo.many_sites import NotWritten, Wanted, Written, size_on_disk, take_stock, told, write_sites
 from sitetrack.demo.names import BY_KEY, DEMO_PASSWORD, SUPERVISOR
 from sitetrack.kit.clock import now
 
@@ -51,6 +51,7 @@ class Command(BaseCommand):
         except NotWritten as refused:
             raise CommandError(str(refused)) from refused
         except KeyboardInterrupt as stopped:
+            self._sum_up(done, monotonic() - began)
             raise CommandError(f"Stopped. The {len(done)} sites written so far are whole.") from stopped
         self._sum_up(done, monotonic() - began)
 
@@ -59,6 +60,9 @@ class Command(BaseCommand):
         self.stdout.flush()
 
     def _sum_up(self, done: list[Written], seconds: float) -> None:
+        if not done:
+            return
+        take_stock()
         rows: Counter[type[models.Model]] = sum((written.rows for written in done), Counter())
         self._say(f"{len(done)} sites, {done[0].code} to {done[-1].code}: {told(rows, sum(w.seconds for w in done))}")
         self._say(f"{seconds:.0f} s in all, with the patterns.")
