@@ -32,27 +32,38 @@ class Ground:
     devices: Mapping[str, Device]
 
 
-def prepare(days: JobDays) -> Ground:
-    """Open the site and put its people on it, as of the evening before the job began."""
-    first = days.days[0]
-    opened = days.at(first, "05:00")
-    companies = {name: Company.objects.get_or_create(name=name)[0] for name in {person.company for person in PEOPLE}}
-    people = {
-        somebody.key: Person.objects.create_user(
+def companies() -> dict[str, Company]:
+    """The demo's companies by name; those that are not there yet are made."""
+    return {name: Company.objects.get_or_create(name=name)[0] for name in {person.company for person in PEOPLE}}
+
+
+def people(joined: datetime) -> dict[str, Person]:
+    """The demo's people by key; those that are not there yet join then. They may work on several sites."""
+    there = {person.email: person for person in Person.objects.filter(email__in=[each.email for each in PEOPLE])}
+    return {
+        somebody.key: there.get(somebody.email)
+        or Person.objects.create_user(
             somebody.email,
             DEMO_PASSWORD if somebody.shown else None,
             name=somebody.name,
             language=somebody.language,
-            joined_at=opened,
+            joined_at=joined,
         )
         for somebody in PEOPLE
     }
+
+
+def prepare(days: JobDays, *, code: str = SITE_CODE) -> Ground:
+    """Open the site and put its people on it, as of the evening before the job began."""
+    first = days.days[0]
+    opened = days.at(first, "05:00")
+    firms, there = companies(), people(opened)
     boss = next(person for person in PEOPLE if person.key == SUPERVISOR)
     site = open_site(
-        code=SITE_CODE,
+        code=code,
         name=SITE_NAME,
-        supervisor=people[SUPERVISOR],
-        company=companies[boss.company],
+        supervisor=there[SUPERVISOR],
+        company=firms[boss.company],
         now=opened,
         time_zone=TIME_ZONE,
         starts_on=first,
@@ -63,14 +74,14 @@ def prepare(days: JobDays) -> Ground:
         if somebody.key != SUPERVISOR:
             Membership.objects.create(
                 site=site,
-                person=people[somebody.key],
-                company=companies[somebody.company],
+                person=there[somebody.key],
+                company=firms[somebody.company],
                 role=somebody.role,
                 trades=list(somebody.trades),
                 began_at=opened,
             )
     _build(site, days)
-    return Ground(site, people, _enrol(site, people, opened))
+    return Ground(site, there, _enrol(site, there, opened))
 
 
 def _build(site: Site, days: JobDays) -> None:

@@ -1,6 +1,7 @@
 """Loading the demo: every batch through the same door as a phone's, in the order and at the time of its receipt."""
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from itertools import count
 from typing import Any
@@ -40,10 +41,19 @@ def is_loaded() -> bool:
 
 
 @transaction.atomic
-def load(*, now: datetime, seed: int, openings: int, say: Say = lambda text: None) -> Site:
-    """Load the demo as it stands at `now`; all of it or, where anything fails, nothing."""
-    demo = simulate(now=now, seed=seed, count=openings)
-    ground = prepare(demo.days)
+def load(
+    *,
+    now: datetime,
+    seed: int,
+    openings: int,
+    say: Say = lambda text: None,
+    code: str = SITE_CODE,
+    ahead: timedelta = timedelta(0),
+) -> Site:
+    """Load the demo as it stands at `now`, or as it stood so long before its end; all of it or, on failure, nothing."""
+    demo = simulate(now=now + ahead, seed=seed, count=openings)
+    demo = replace(demo, batches=[batch for batch in demo.batches if batch.received_at <= now])
+    ground = prepare(demo.days, code=code)
     loading = _Loading(demo, ground)
     loading.take_schedule_in(demo.first_issue, "Issue 1", demo.days.at(demo.days.days[0], "05:30"))
     for done, batch in enumerate(demo.batches):

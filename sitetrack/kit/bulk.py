@@ -29,16 +29,21 @@ def insert_rows(rows: Iterable[models.Model]) -> None:
         model._default_manager.bulk_create(rows)  # noqa: SLF001 - Django's documented way to a model's manager
         return
     fields = _written(rows[0])
+    insert_values(model, fields, (_values(row, fields) for row in rows))
+    for row in rows:
+        row._state.adding = False  # noqa: SLF001
+        row._state.db = connection.alias  # noqa: SLF001
+
+
+def insert_values(model: type[models.Model], fields: Sequence[Any], rows: Iterable[Sequence[Any]]) -> None:
+    """Add new rows told as the data base takes them, column by column of `fields`; JSON may be told as text."""
     with transaction.atomic(savepoint=False), connection.cursor() as cursor:
         if connection.vendor == "postgresql":
             with connection.wrap_database_errors, cursor.copy(f"COPY {_into(model, fields)} FROM STDIN") as copy:
                 for row in rows:
-                    copy.write_row(_values(row, fields))
+                    copy.write_row(row)
         else:
-            cursor.executemany(_insert(model, fields), [_values(row, fields) for row in rows])
-    for row in rows:
-        row._state.adding = False  # noqa: SLF001
-        row._state.db = connection.alias  # noqa: SLF001
+            cursor.executemany(_insert(model, fields), list(rows))
 
 
 def upsert_rows(rows: Iterable[models.Model], *, unique: Sequence[str], update: Sequence[str]) -> None:
