@@ -19,6 +19,7 @@ from openings.intake.door_sizes import DoorSize, code_in_width, parse_door_size,
 from openings.intake.limits import CELL_CHARACTERS
 from openings.intake.refusals import ReadingError
 from openings.intake.tables import Cell, Unusable, text_of
+from openings.selectors.facts import NO_NUMBER, no_number_words
 from sitetrack.kit.lengths import INCH, ZERO, Length, LengthError, Unit, format_length, parse_length
 
 T = TypeVar("T")
@@ -106,7 +107,10 @@ def opening_number(cell: Cell, most: int) -> str | None:
             _("an opening number such as 101A"),
             _("The spreadsheet program took a number like 1-10 for a date: format the column as text, type it again."),
         )
-    return short_text(cell, most)
+    text = short_text(cell, most)
+    if text is not None and NO_NUMBER.search(text):
+        raise ReadingError(text, _("an opening number such as 101A"), no_number_words())
+    return text
 
 
 def side(cell: Cell, unit: Unit) -> Length | None:

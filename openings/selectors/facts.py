@@ -3,6 +3,7 @@
 Unknown is not none: a fact that nobody told is None, or an empty text, and is shown as such.
 """
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -60,6 +61,8 @@ LONGEST = {
     "rating_text": 80, "hardware_set": 60, "covering": 80, "room_from": 80, "room_to": 80, "remarks": 4000,
     "source_key": 80,
 }  # fmt: skip
+# Openings have addresses: a browser takes dots between strokes for a way up, and these words for pages of an opening.
+NO_NUMBER = re.compile(r"(?:^|/)\.{1,2}(?:/|$)|/(?:edit|listed|readings|takeoff)$")
 CHOICES: dict[str, Sequence[str]] = {
     "size_is": Opening.SizeIs.values, "construction": Opening.Construction.values, "hand": Opening.Hand.values,
     "hinges_seen_from_push": ("left", "right"),
@@ -144,6 +147,11 @@ def wrong_facts(values: Mapping[str, Any]) -> Iterator[FieldError]:
             yield wrong
 
 
+def no_number_words() -> str:
+    """Why a text can't be an opening's number."""
+    return gettext("An address can't hold this as a number.")
+
+
 def _wrong_fact(fact: str, value: Any) -> FieldError | None:
     if is_unknown(value):
         if fact != "number":
@@ -158,6 +166,8 @@ def _wrong_fact(fact: str, value: Any) -> FieldError | None:
     if isinstance(value, str) and len(value) > LONGEST[fact]:
         most = gettext("at most %(n)d characters") % {"n": LONGEST[fact]}
         return FieldError(fact, gettext("%(fact)s: this is too long.") % named, value[:40] + "…", most)
+    if fact == "number" and NO_NUMBER.search(value):
+        return FieldError("number", no_number_words(), value, gettext("the number on its tag"), example="101A")
     if (allowed := CHOICES.get(fact)) and value not in allowed:
         expected = gettext("one of %(choices)s") % {"choices": ", ".join(allowed)}
         return FieldError(fact, gettext("%(fact)s: this is not known here.") % named, str(value), expected)

@@ -3,6 +3,7 @@
 import re
 from html import unescape
 from typing import Any
+from urllib.parse import quote
 
 from django.test import Client
 
@@ -20,7 +21,7 @@ def pages_of(job: Site, opening: Opening) -> list[str]:
         f"/s/{job.code}/today",
         f"/s/{job.code}/floors/{opening.floor_id}",
         f"/s/{job.code}/floors/{opening.floor_id}?as=list",
-        f"/s/{job.code}/openings/{opening.number}",
+        f"/s/{job.code}/openings/{quote(opening.number)}",
         f"/s/{job.code}/alerts",
         f"/s/{job.code}/alerts?show=muted",
         f"/s/{job.code}/alerts?show=closed",
@@ -29,8 +30,8 @@ def pages_of(job: Site, opening: Opening) -> list[str]:
         f"/s/{job.code}/weekly",
         f"/s/{job.code}/find?number=zzz",
         f"/s/{job.code}/readings",
-        f"/s/{job.code}/openings/{opening.number}/readings",
-        f"/s/{job.code}/openings/{opening.number}/takeoff",
+        f"/s/{job.code}/openings/{quote(opening.number)}/readings",
+        f"/s/{job.code}/openings/{quote(opening.number)}/takeoff",
         f"/s/{job.code}/kit",
         f"/s/{job.code}/kit?floor={opening.floor_id}",
         f"/s/{job.code}/drift",

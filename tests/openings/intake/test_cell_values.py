@@ -93,3 +93,16 @@ def test_the_unit_of_bare_numbers_is_proposed_from_what_a_door_can_be(
 
 def test_the_unit_is_proposed_from_a_size_in_one_cell_too() -> None:
     assert proposed_unit({"size": "Size"}, {"Size": ("915 x 2134", "1830 x 2134")}) == "mm"
+
+
+@pytest.mark.parametrize("text", [".", "..", "B1/..", "./101", "101/takeoff", "A/../B"])
+def test_a_number_that_no_address_can_hold_is_refused(text: str) -> None:
+    """A browser takes dot segments out of an address before it asks (RFC 3986, 5.2.4)."""
+    with pytest.raises(ReadingError) as refused:
+        values.opening_number(text, 40)
+    assert "address" in refused.value.mend
+
+
+@pytest.mark.parametrize("text", ["101.1", "A..B", "B1/101", "...", "takeoff", "#1?"])
+def test_a_number_with_dots_and_strokes_in_it_is_one(text: str) -> None:
+    assert values.opening_number(text, 40) == text

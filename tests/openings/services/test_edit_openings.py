@@ -61,6 +61,7 @@ def test_a_correction_of_what_changed_meanwhile_is_refused(site: Site) -> None:
         ({"leaves": 3}, "leaves"),
         ({"number": ""}, "number"),
         ({"number": "9" * 41}, "number"),
+        ({"number": ".."}, "number"),
         ({"rating_minutes": 9000}, "rating_minutes"),
         ({"construction": "glued"}, "construction"),
         ({"floor": " "}, "floor"),
