@@ -33,8 +33,8 @@ pytestmark = pytest.mark.django_db(transaction=True)  # what is owed after a com
 COUNT = int(os.environ.get("BAD_INPUT", "300"))
 SEED = int(os.environ.get("BAD_INPUT_SEED", "1"))
 MOST_SECONDS = 5.0
-# Grown by, at the worst moment, beside the data base where that lies in the same memory: the largest picture taken, of 40
-# million pixels of 4 bytes, stands there twice while it is turned upright, and a schedule of 64 MB may lie beside it.
+# Grown by, at the worst moment, beside the data base where that lies in the same memory: the largest picture taken, 40
+# million pixels of 4 bytes, stands there twice while it is turned upright; a schedule of 64 MB may lie beside it.
 MOST_MEGABYTES = 2 * 160 + 64 + 200
 KINDS = ("push", "push", "photo", "schedule")
 # Markup somebody sent, come out as markup; escaped it is text.
