@@ -3,7 +3,7 @@
 import { makeApi } from "./api.js";
 import { firstLanguage, momentText, speaker } from "./language.js";
 import { allOf } from "./records.js";
-import { forgetEverything, getSetting, inTransaction, asked, putSetting } from "./store.js";
+import { alone, asked, forgetEverything, getSetting, inTransaction, putSetting } from "./store.js";
 
 /**
  * Opens the phone's memory.
@@ -75,6 +75,12 @@ export async function chooseLanguage(phone, language) {
  * person or site may see something else.
  */
 export async function keepEnrolment(phone, enrolment) {
+  await alone(() => putEnrolment(phone, enrolment));
+  await readRecords(phone);
+}
+
+// Alone: what is being pulled for whoever held the phone before would be stored over what is forgotten here.
+async function putEnrolment(phone, enrolment) {
   const before = phone.enrolment;
   const same = before && before.site === enrolment.site && before.person === enrolment.person;
   await inTransaction(phone.db, ["settings", "openings", "records"], "readwrite", async (stores) => {
@@ -86,7 +92,6 @@ export async function keepEnrolment(phone, enrolment) {
     await asked(stores.records.clear());
   });
   phone.enrolment = enrolment;
-  await readRecords(phone);
 }
 
 /** Empties the phone; the caller has made sure that nothing waits. */

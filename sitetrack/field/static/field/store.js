@@ -107,3 +107,10 @@ function abort(transaction) {
     // It had already ended by itself; onabort or oncomplete says how.
   }
 }
+
+const LOCK = "sitetrack sending";
+
+/** Does the work while no tab of this phone sends or pulls, and lets none begin until it is done. */
+export function alone(work) {
+  return navigator.locks ? navigator.locks.request(LOCK, work) : work();
+}

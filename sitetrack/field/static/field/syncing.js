@@ -8,9 +8,8 @@
 import { pullAll } from "./pulling.js";
 import { nextDue } from "./queue.js";
 import { sendPhotos, sendWaiting } from "./sending.js";
-import { getSetting, putSetting } from "./store.js";
+import { alone, getSetting, putSetting } from "./store.js";
 
-const LOCK = "sitetrack sending";
 const FIRST_WAIT_MS = 2_000;
 const LONGEST_WAIT_MS = 5 * 60_000;
 const LONGEST_TOLD_MS = 3_600_000;
@@ -134,8 +133,4 @@ export class Syncing {
     Object.assign(this.state, changes);
     this.#tell({ ...this.state });
   }
-}
-
-function alone(work) {
-  return navigator.locks ? navigator.locks.request(LOCK, work) : work();
 }
