@@ -75,8 +75,9 @@ class Phone:
         """Open the supervisor's link, press the key, and wait until the site is on the phone."""
         self.page.goto(f"{self.address}/field/#code={code}")
         self.page.get_by_role("button", name="Enrol").click()
-        self.page.get_by_role("heading", name="My work").wait_for()
-        self.page.locator(".work-row, .empty").first.wait_for()
+        # A request that hangs as the network comes and goes is let go by the phone itself; only then is the site pulled.
+        self.page.get_by_role("heading", name="My work").wait_for(timeout=HANGS_MS)
+        self.page.locator(".work-row, .empty").first.wait_for(timeout=HANGS_MS)
         self.page.evaluate("navigator.serviceWorker.ready")
 
     def show(self, place: str) -> None:
@@ -118,6 +119,7 @@ class Phone:
             self.problems.append(message.text)
 
 
+HANGS_MS = 120_000
 READ_STORE = """name => new Promise((resolve, reject) => {
   const opened = indexedDB.open("sitetrack");
   opened.onerror = () => reject(opened.error);
