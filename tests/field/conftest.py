@@ -75,7 +75,7 @@ class Phone:
         """Open the supervisor's link, press the key, and wait until the site is on the phone."""
         self.page.goto(f"{self.address}/field/#code={code}")
         self.page.get_by_role("button", name="Enrol").click()
-        # A request that hangs as the network comes and goes is let go by the phone itself; only then is the site pulled.
+        # A request that hangs as the network comes and goes is let go by the phone after a minute; then the site comes.
         self.page.get_by_role("heading", name="My work").wait_for(timeout=HANGS_MS)
         self.page.locator(".work-row, .empty").first.wait_for(timeout=HANGS_MS)
         self.page.evaluate("navigator.serviceWorker.ready")
