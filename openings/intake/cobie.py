@@ -19,7 +19,7 @@ from openings.intake.settled import Settled
 from openings.intake.tables import Table, text_of
 from openings.intake.tabular import swapped_warning
 from openings.intake.values import LARGEST_SIDE, NOT_TOLD, SMALLEST_SIDE, plain_words
-from openings.selectors.facts import LONGEST, NO_NUMBER, ListedOpening
+from openings.selectors.facts import LONGEST, ListedOpening, can_be_number
 from sitetrack.kit.lengths import Length, LengthError, Unit, parse_length
 
 NEEDED_SHEETS = ("Component", "Type", "Space", "Floor")
@@ -115,7 +115,7 @@ class CobieSource:
     def _read(self, line: Line, source: str) -> ListedOpening | RowRefused:
         row = int(line["row"])
         where, number = f"Component, row {row}", _told(line, source)
-        if not number or len(number) > LONGEST["number"] or NO_NUMBER.search(number):
+        if not can_be_number(number):
             return RowRefused(
                 where, row, source, "number", number[:60],
                 _("a number of at most %(n)d characters") % {"n": LONGEST["number"]},

@@ -18,7 +18,7 @@ from openings.intake.refusals import RowRefused
 from openings.intake.settled import Settled
 from openings.intake.tabular import swapped_warning
 from openings.intake.values import LARGEST_SIDE, SMALLEST_SIDE
-from openings.selectors.facts import LONGEST, NO_NUMBER, ListedOpening
+from openings.selectors.facts import LONGEST, ListedOpening, can_be_number
 from sitetrack.kit.lengths import format_length
 
 NAME, TAG = "Name", "Tag"
@@ -105,7 +105,7 @@ def _doubt(door: ModelDoor) -> str:
 
 def _read(door: ModelDoor, number: str, source: str) -> ListedOpening | RowRefused:
     where = _("door #%(id)d") % {"id": door.step_id}
-    if not number or len(number) > LONGEST["number"] or NO_NUMBER.search(number):
+    if not can_be_number(number):
         return RowRefused(
             where, door.step_id, source, "number", number[:60],
             _("a number of at most %(n)d characters") % {"n": LONGEST["number"]},

@@ -147,6 +147,11 @@ def wrong_facts(values: Mapping[str, Any]) -> Iterator[FieldError]:
             yield wrong
 
 
+def can_be_number(text: str) -> bool:
+    """Whether an opening may be called so."""
+    return 0 < len(text) <= LONGEST["number"] and not NO_NUMBER.search(text)
+
+
 def no_number_words() -> str:
     """Why a text can't be an opening's number."""
     return gettext("An address can't hold this as a number.")

@@ -19,7 +19,7 @@ from datetime import datetime, timedelta
 from random import Random
 from time import monotonic
 
-from django.db import connection, models
+from django.db import models
 
 from inspections.models import CheckIn
 from openings.models import Opening, Site
@@ -111,23 +111,3 @@ def write_sites(wanted: Wanted, *, now: datetime, say: Say) -> Iterator[Written]
         shift = -timedelta(weeks=rng.randrange(LIES_BACK))
         rows = write_site(code=code, parts=parts_of(wanted.openings, patterns, rng), shift=shift, rng=rng)
         yield Written(code, rows, monotonic() - began)
-
-
-def take_stock() -> None:
-    """Let PostgreSQL look at what was written: its planner would know nothing of rows as young as these."""
-    if connection.vendor == "postgresql":
-        with connection.cursor() as cursor:
-            cursor.execute("ANALYZE")
-
-
-def size_on_disk() -> int | None:
-    """Bytes of the data base, where it says so at once."""
-    asked = {
-        "postgresql": "SELECT pg_database_size(current_database())",
-        "sqlite": "SELECT page_count * page_size FROM pragma_page_count(), pragma_page_size()",
-    }.get(connection.vendor)
-    if asked is None:
-        return None
-    with connection.cursor() as cursor:
-        cursor.execute(asked)
-        return int(cursor.fetchone()[0])

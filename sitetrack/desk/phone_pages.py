@@ -16,6 +16,7 @@ from sitetrack.access.selectors.devices import DeviceQuerySet
 from sitetrack.access.services.enrolment import CODE_LIFE, make_enrolment_code, revoke_device
 from sitetrack.desk.setup import PHONES, is_supervisor
 from sitetrack.desk.sheets import Desk, draw, site_page
+from sitetrack.kit.ids import read_id
 from sitetrack.kit.problems import Problem
 
 MOST_DEVICES = 500
@@ -115,9 +116,6 @@ def _standings(desk: Desk) -> Any:
 
 
 def _standing(desk: Desk, text: str) -> Membership | None:
-    try:
-        key = UUID(text)
-    except ValueError:
-        return None
-    found: Membership | None = _standings(desk).filter(person=key).first()
+    key = read_id(text)
+    found: Membership | None = _standings(desk).filter(person=key).first() if key else None
     return found

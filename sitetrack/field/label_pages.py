@@ -15,6 +15,7 @@ from openings.models import Floor, Opening, OpeningList, Site
 from openings.selectors.lists import visible_list
 from sitetrack.field.label_grids import GRIDS
 from sitetrack.field.labels import MOST_LABELS, label_of, label_sheets
+from sitetrack.kit.ids import read_id
 
 MOST_NUMBERS_TEXT = 60_000
 
@@ -83,13 +84,7 @@ def _list_asked(request: HttpRequest, site: Site) -> OpeningList | None:
 
 
 def _keys(texts: list[str]) -> list[UUID]:
-    keys = []
-    for text in texts:
-        try:
-            keys.append(UUID(text))
-        except ValueError:
-            continue
-    return keys
+    return [key for text in texts if (key := read_id(text))]
 
 
 def _choose(request: HttpRequest, site: Site, refused: str = "") -> HttpResponse:

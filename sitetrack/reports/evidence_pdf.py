@@ -22,7 +22,7 @@ from openings.models import Opening
 from openings.selectors.plans import prepared_plan
 from sitetrack.access.roles import Role
 from sitetrack.kit.clock import rfc3339
-from sitetrack.kit.lengths import UnitSystem, format_length
+from sitetrack.kit.lengths import format_length
 from sitetrack.reports.check_rows import item_rows
 from sitetrack.reports.names import said
 from sitetrack.reports.paper.blocks import SMALL, ScanCode, beside, heading, ruled, subheading, words
@@ -99,7 +99,7 @@ class _Printer:
         self.pack = pack
         self.address = address
         self.width, self.height = room(size)
-        self.units: UnitSystem = "metric" if pack.site.units == "metric" else "imperial"
+        self.units = pack.site.unit_system
         self.language = pack.site.language
 
     def front(self, now: datetime) -> Iterator[Flowable]:

@@ -83,7 +83,7 @@ def snapshot_steps(
         names = names_on(site)
         tables = tuple(_plain(table) for table in all_tables(names.stages))
     tables = edition.tables(tables) if edition else tables
-    telling = Telling(period, names, "metric" if site.units == Site.Units.METRIC else "imperial")
+    telling = Telling(period, names, site.unit_system)
     totals = Totals(period)
     spots: dict[str, tuple[float, float]] = {}
     ids = opening_ids(site)

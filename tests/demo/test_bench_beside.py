@@ -15,7 +15,8 @@ BATCHES = [[{"id": n} for n in range(3)], [{"id": 9}]]
 
 @pytest.mark.parametrize(("kind", "sent"), [("array", BATCHES), ("docs", [{"docs": rows} for rows in BATCHES])])
 def test_a_peer_gets_every_batch_in_its_own_form(receiver: Receiver, kind: str, sent: list[object]) -> None:
-    Peer(receiver.url.replace("://", "://user:word@"), kind).post_all(BATCHES)
+    peer = Peer(receiver.url.replace("://", "://user:word@"), kind)
+    peer.post_all([peer.body(rows) for rows in BATCHES])
     assert [json.loads(body) for _headers, body in receiver.came] == sent
     headers = {name.lower(): value for name, value in dict(receiver.came[0][0]).items()}
     assert b64decode(headers["authorization"].removeprefix("Basic ")).decode() == "user:word"
@@ -25,7 +26,7 @@ def test_a_peer_gets_every_batch_in_its_own_form(receiver: Receiver, kind: str, 
 def test_a_peer_that_refuses_is_no_figure(receiver: Receiver) -> None:
     receiver.status = 507
     with pytest.raises(RuntimeError, match="507"):
-        Peer(receiver.url, "array").post_all(BATCHES)
+        Peer(receiver.url, "array").post_all([b"[]"])
 
 
 @pytest.mark.skipif(connection.vendor == "postgresql", reason="asks for what is there")

@@ -6,7 +6,7 @@ from functools import partial
 from typing import Any
 
 from django.core.management import CommandError
-from django.db import connection, transaction
+from django.db import transaction
 from django.db.models import Count
 
 from inspections.models import CheckIn
@@ -21,6 +21,7 @@ from sitetrack.access.services.enrolment import issue_token
 from sitetrack.demo.bench.drawing_pages import addresses, ask_page, signed_in_client
 from sitetrack.demo.bench.figures import Figure, each_in_ms, milliseconds
 from sitetrack.demo.bench.worked_sites import WorkedSite
+from sitetrack.demo.data_base import size_on_disk
 from sitetrack.kit.clock import now, rfc3339
 from sitetrack.kit.ids import new_id
 
@@ -42,10 +43,7 @@ def _what_is_there() -> Iterator[Figure]:
     tables: tuple[type[Any], ...] = (Site, Opening, CheckIn)
     for table in tables:
         yield Figure(str(table._meta.verbose_name_plural), ROWS, (float(table.objects.count()),))  # noqa: SLF001
-    if connection.vendor == "postgresql":
-        with connection.cursor() as cursor:
-            cursor.execute("SELECT pg_database_size(current_database())")
-            (size,) = cursor.fetchone()
+    if size := size_on_disk():
         yield Figure("on disk", "MB", (size / 1e6,))
 
 

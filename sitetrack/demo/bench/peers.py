@@ -30,15 +30,18 @@ class Peer:
         """What it is called in the table: by its kind alone, for addresses don't belong into results."""
         return f"peer taking {self.kind}, storing only"
 
-    def post_all(self, batches: Sequence[Sequence[Any]]) -> None:
-        """Post one batch after another over one line; raises RuntimeError for any answer but a good one."""
+    def body(self, rows: Sequence[Any]) -> bytes:
+        """So many rows as this kind of store takes them."""
+        return json.dumps(KINDS[self.kind](rows), default=str).encode()
+
+    def post_all(self, bodies: Sequence[bytes]) -> None:
+        """Post one body after another over one line; raises RuntimeError for any answer but a good one."""
         to = urlsplit(self.url)
         kind = http.client.HTTPSConnection if to.scheme == "https" else http.client.HTTPConnection
         line = kind(to.hostname or "", to.port, timeout=600)
         path = to.path or "/"
         try:
-            for rows in batches:
-                body = json.dumps(KINDS[self.kind](rows), default=str).encode()
+            for body in bodies:
                 line.request("POST", path + (f"?{to.query}" if to.query else ""), body, self._headers(to.username))
                 answer = line.getresponse()
                 told = answer.read()

@@ -12,7 +12,7 @@ from itertools import pairwise
 from random import Random
 from typing import Any
 
-from django.db import connection, transaction
+from django.db import transaction
 from django.db.models import Model
 
 from inspections.models import Alert, CheckIn, FrameCheck, Progress, StageStanding
@@ -25,6 +25,7 @@ from openings.services.sites import open_site
 from sitetrack.access.models import Company, Person
 from sitetrack.access.scope import membership_of
 from sitetrack.demo.bench.phones import FRAME, RIGHT
+from sitetrack.demo.data_base import take_stock
 from sitetrack.demo.measuring import read, set_frame
 from sitetrack.demo.taking_in import take_csv_in
 from sitetrack.kit.bulk import insert_rows
@@ -101,9 +102,7 @@ def _grow(site: Site, openings: int) -> None:
             copies = [patterns[n % len(patterns)].copy(n, floors[n // ON_A_FLOOR], numbers) for n in range(start, end)]
             for kind in zip(*copies, strict=True):
                 insert_rows(row for rows in kind for row in rows)
-    if connection.vendor == "postgresql":  # whose planner would know nothing of rows as young as these
-        with connection.cursor() as cursor:
-            cursor.execute("ANALYZE")
+    take_stock()
 
 
 def _floors(site: Site, openings: int) -> Iterator[Floor]:

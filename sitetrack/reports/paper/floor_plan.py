@@ -7,12 +7,11 @@ from reportlab.platypus import Flowable
 
 from sitetrack.kit.floor_drawing import Plan, Sheet, plan
 from sitetrack.reports.paper.fonts import REGULAR, legible
-from sitetrack.reports.paper.frame_glyph import INK_BOTTOM, INK_LEFT, INK_RIGHT, INK_TOP, Glyph, draw_frame
+from sitetrack.reports.paper.frame_glyph import INK_BOTTOM, INK_LEFT, INK_RIGHT, INK_TOP, NUMBER_SIZE, Glyph, draw_frame
 
 SCALE = 0.45  # of a glyph; its frame is then 3 mm high
 WIDE, HIGH = (INK_RIGHT - INK_LEFT) * SCALE, (INK_TOP - INK_BOTTOM) * SCALE
 EDGE, GAP = 8.0, 6.0  # room for the numbers of the topmost
-NUMBER_SIZE = 4.6
 MOST_COVERED = 0.02  # of all glyphs, those that may lie over another; beyond, the plan says less than the rows do
 
 

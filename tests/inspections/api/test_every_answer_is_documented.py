@@ -2,8 +2,6 @@
 
 import pytest
 import schemathesis
-from django.core.signals import request_finished, request_started
-from django.db import close_old_connections
 from drf_spectacular.generators import SchemaGenerator
 from hypothesis import HealthCheck, Phase, given, settings
 from schemathesis.checks import not_a_server_error
@@ -16,21 +14,11 @@ from schemathesis.specs.openapi.checks import (
 from sitetrack.wsgi import application
 from tests import builders as b
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("connection_stays")]
 CHECKS = [not_a_server_error, status_code_conformance, content_type_conformance, response_schema_conformance]
 DOCUMENT = schemathesis.openapi.from_dict(SchemaGenerator().get_schema(request=None, public=True))
 OPERATIONS = {operation.ok().label: operation.ok() for operation in DOCUMENT.get_all_operations()}
 DOCUMENT.app = application
-
-
-@pytest.fixture(autouse=True)
-def _connection_stays(db):
-    """As Django's own test client does: the end of a request must not close the connection that the test is in."""
-    for signal in (request_started, request_finished):
-        signal.disconnect(close_old_connections)
-    yield
-    for signal in (request_started, request_finished):
-        signal.connect(close_old_connections)
 
 
 @pytest.fixture

@@ -7,8 +7,7 @@ from typing import Any
 
 import pytest
 import schemathesis
-from django.core.signals import request_finished, request_started
-from django.db import close_old_connections, transaction
+from django.db import transaction
 from drf_spectacular.generators import SchemaGenerator
 from hypothesis import HealthCheck, Phase, settings
 from hypothesis.stateful import run_state_machine_as_test
@@ -24,7 +23,7 @@ from openings.models import Site
 from sitetrack.wsgi import application
 from tests import builders as b
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("connection_stays")]
 CHECKS = [
     not_a_server_error, status_code_conformance, content_type_conformance, response_schema_conformance, use_after_free,
 ]  # fmt: skip
@@ -35,16 +34,6 @@ DOCUMENT = schemathesis.openapi.from_dict(SchemaGenerator().get_schema(request=N
 )
 DOCUMENT.app = application
 SEQUENCES, CALLS = 40, 15
-
-
-@pytest.fixture(autouse=True)
-def _connection_stays(db: None) -> Any:
-    """As Django's own test client does: the end of a request must not close the connection that the test is in."""
-    for signal in (request_started, request_finished):
-        signal.disconnect(close_old_connections)
-    yield
-    for signal in (request_started, request_finished):
-        signal.connect(close_old_connections)
 
 
 @pytest.fixture

@@ -9,7 +9,8 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.db import models
 
-from sitetrack.demo.many_sites import NotWritten, Wanted, Written, size_on_disk, take_stock, told, write_sites
+from sitetrack.demo.data_base import size_on_disk, take_stock
+from sitetrack.demo.many_sites import NotWritten, Wanted, Written, told, write_sites
 from sitetrack.demo.names import BY_KEY, DEMO_PASSWORD, SUPERVISOR
 from sitetrack.kit.clock import now
 
