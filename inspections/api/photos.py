@@ -8,7 +8,6 @@ from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_view
 from rest_framework import serializers
 from rest_framework.parsers import BaseParser
-from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -21,6 +20,7 @@ from sitetrack.kit.api import ApiView, ScopedList
 from sitetrack.kit.clock import now
 from sitetrack.kit.filters import YesNoFilter
 from sitetrack.kit.problems import TooLarge
+from sitetrack.kit.quick_json import QuickJSONRenderer
 from sitetrack.kit.shapes import AnswerSerializer
 
 DIGEST = OpenApiParameter(
@@ -56,7 +56,7 @@ class WebpParser(JpegParser):
     media_type = "image/webp"
 
 
-class PlainRenderer(JSONRenderer):
+class PlainRenderer(QuickJSONRenderer):
     """A picture as it is, anything else as JSON: a refusal has to be readable whatever was asked for."""
 
     def render(self, data: Any, accepted_media_type: str | None = None, renderer_context: Any = None) -> bytes:

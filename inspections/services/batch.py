@@ -16,6 +16,7 @@ from inspections.models.checkins import Action
 from inspections.services.clocks import Clock
 from inspections.services.deciding import Subject, decide
 from inspections.services.judging import Judgement, judge_report
+from inspections.services.judging_ahead import Foreseen, JudgedBy
 from inspections.services.profiles import current_profile, prepared_profile
 from inspections.services.reports import ItemResult, Report, Sender
 from inspections.services.sealing import chain_record
@@ -23,6 +24,7 @@ from inspections.services.signing import chain_sign_offs
 from openings.models import Opening, Site
 from openings.selectors.comparison import number_key, with_numbers
 from openings.selectors.plans import prepared_plan
+from openings.sequence.stage import Stage
 from openings.services.changes import mark_dirty
 from sitetrack.access.roles import Role
 from sitetrack.kit.bulk import insert_rows
@@ -44,6 +46,7 @@ class Batch:
     clock: Clock
     reports: Sequence[Report]
     signers: Mapping[UUID, Sender | Problem] = field(default_factory=dict)
+    ahead: Mapping[UUID, Foreseen] = field(default_factory=dict)
     known: dict[UUID, tuple[str, dict[str, Any] | None, bool]] = field(init=False)
     subjects: dict[UUID, Subject] = field(init=False)
     openings: dict[str, Opening] = field(init=False)
@@ -51,6 +54,7 @@ class Batch:
     counters: dict[int, UUID] = field(init=False, default_factory=dict)
     check_ins: list[CheckIn] = field(init=False, default_factory=list)
     frame_checks: list[FrameCheck] = field(init=False, default_factory=list)
+    written: dict[UUID, bytes] = field(init=False, default_factory=dict)
     kept_aside: list[KeptAside] = field(init=False, default_factory=list)
 
     def __post_init__(self) -> None:
@@ -92,7 +96,7 @@ class Batch:
         opening = self.openings.get(number_key(report.opening))
         if opening is None:
             return self._keep_aside(report, sender, number, "unknown opening")
-        stage = next((s for s in prepared_plan(opening.plan_id).stages if s.code == report.stage), None)
+        stage = prepared_plan(opening.plan_id).find(report.stage)
         if stage is None:
             return self._keep_aside(report, sender, number, "unknown stage")
         decide(
@@ -103,8 +107,7 @@ class Batch:
             known=self.subjects,
             two_persons=self.site.signer_differs_from_reader,
         )
-        judgement = judge_report(report, stage=stage, opening=opening, profile=prepared_profile(self.profile.pk))
-        return self._keep(report, sender, number, opening, judgement)
+        return self._keep(report, sender, number, opening, self._judge(report, stage, opening))
 
     def store(self) -> None:
         """Write everything accepted."""
@@ -117,11 +120,24 @@ class Batch:
         insert_rows(self.frame_checks)
         sign_offs = chain_sign_offs(self.site, [c for c in self.check_ins if c.action == Action.SIGN])
         insert_rows(sign_offs)
-        checks_by_id = {check.check_in_id: check for check in self.frame_checks}
-        sign_offs_by_id = {sign_off.check_in_id: sign_off for sign_off in sign_offs}
-        insert_rows(chain_record(self.site, self.check_ins, checks_by_id, sign_offs_by_id, self.clock.now))
+        insert_rows(
+            chain_record(
+                self.site,
+                self.check_ins,
+                {check.check_in_id: check for check in self.frame_checks},
+                {sign_off.check_in_id: sign_off for sign_off in sign_offs},
+                self.written,
+                self.clock.now,
+            )
+        )
         insert_rows(self.kept_aside)
         mark_dirty(self.site.pk, (c.opening_id for c in self.check_ins), self.clock.now)
+
+    def _judge(self, report: Report, stage: Stage, opening: Opening) -> Judgement | None:
+        foreseen = self.ahead.get(report.id)
+        if foreseen and foreseen.by == JudgedBy.now(stage, opening, self.profile.pk):
+            return foreseen.judgement
+        return judge_report(report, stage=stage, opening=opening, profile=prepared_profile(self.profile.pk))
 
     def _who_says(self, report: Report) -> Sender:
         """Who says this: the sender, or whoever signed on the sender's phone; raises why that was not proved."""
@@ -169,6 +185,7 @@ class Batch:
         )
         self.check_ins.append(check_in)
         if judgement:
+            self.written[report.id] = judgement.written
             self.frame_checks.append(
                 FrameCheck(
                     check_in=check_in,

@@ -1,8 +1,9 @@
 """The one place that writes check-ins.
 
-A batch of one site is one transaction. Its first write takes numbers from the site's counter, which locks the site's
-row until commit: two workers, two tabs or a repeated batch then find each other's items instead of storing them twice,
-and the numbers become visible in order. Each item has its own outcome; none sinks another.
+The readings of a batch are judged first; then the batch of one site is one transaction. Its first write takes numbers
+from the site's counter, which locks the site's row until commit: two workers, two tabs or a repeated batch then find
+each other's items instead of storing them twice, and the numbers become visible in order. Each item has its own
+outcome; none sinks another.
 """
 
 import hashlib
@@ -18,6 +19,7 @@ from django.utils.translation import gettext as _
 from inspections.models import CheckIn, KeptAside
 from inspections.services.batch import Batch
 from inspections.services.clocks import Clock, read_clock
+from inspections.services.judging_ahead import judge_ahead
 from inspections.services.reports import ItemResult, Report, Sender
 from openings.models import Opening, Site
 from openings.services.changes import next_numbers
@@ -30,7 +32,6 @@ from sitetrack.kit.problems import BadInput, FieldError, Forbidden, Problem
 MOST_ITEMS = 500
 
 
-@transaction.atomic
 def record_check_ins(
     *,
     site: Site,
@@ -47,14 +48,16 @@ def record_check_ins(
     """
     if len(reports) > MOST_ITEMS:
         raise ValueError(f"at most {MOST_ITEMS} reports at once")
-    numbers = iter(next_numbers(site.pk, len(reports)))
-    clock = read_clock(sender.device, device_time, now)
-    batch = Batch(site, sender, clock, reports, signers or {})
-    results = [batch.take(report, next(numbers)) for report in reports]
-    batch.store()
-    if sender.device and device_time:
-        # A batch sent again word for word carries the time of its first sending, which says nothing of the clock now.
-        _note_clock(sender.device, clock, heard=any(r.outcome in {"stored", "kept_aside"} for r in results))
+    ahead = judge_ahead(site, reports)
+    with transaction.atomic():
+        numbers = iter(next_numbers(site.pk, len(reports)))
+        clock = read_clock(sender.device, device_time, now)
+        batch = Batch(site, sender, clock, reports, signers or {}, ahead)
+        results = [batch.take(report, next(numbers)) for report in reports]
+        batch.store()
+        if sender.device and device_time:
+            # A batch sent again word for word carries the time of its first sending: nothing of the clock now.
+            _note_clock(sender.device, clock, heard=any(r.outcome in {"stored", "kept_aside"} for r in results))
     return results
 
 

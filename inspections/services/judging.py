@@ -19,6 +19,7 @@ from inspections.trueness.shape import SHAPING
 from inspections.trueness.verdict import judge_readings
 from openings.models import Opening
 from openings.sequence.stage import Kind, Stage
+from sitetrack.kit.canonical import canonical_json
 from sitetrack.kit.problems import BadInput, FieldError
 
 WORST_FIRST = (Outcome.FAIL, Outcome.INCOMPLETE, Outcome.PASS)
@@ -26,10 +27,11 @@ WORST_FIRST = (Outcome.FAIL, Outcome.INCOMPLETE, Outcome.PASS)
 
 @dataclass(frozen=True, slots=True)
 class Judgement:
-    """A verdict and everything it rests on, in the form the API answers."""
+    """A verdict and everything it rests on, in the form the API answers and, `written`, as canonical JSON."""
 
     outcome: str
     details: dict[str, Any]
+    written: bytes
 
 
 def judge_report(report: Report, *, stage: Stage, opening: Opening, profile: ToleranceProfile) -> Judgement | None:
@@ -45,7 +47,8 @@ def judge_report(report: Report, *, stage: Stage, opening: Opening, profile: Tol
     if report.action == Action.FAIL:
         outcomes.add(Outcome.FAIL)
     outcome = worst_of(outcomes)
-    return Judgement(outcome, {**readings, "verdict": outcome, "answers": answers["items"]})
+    details = {**readings, "verdict": outcome, "answers": answers["items"]}
+    return Judgement(outcome, details, canonical_json(details))
 
 
 def worst_of(outcomes: Collection[str]) -> str:

@@ -17,10 +17,24 @@ from openings.models import Site
 from sitetrack.kit.canonical import canonical_json
 from sitetrack.kit.clock import rfc3339
 
+_PLACE = b'"judged":null'
+
 
 def digest_of_json(value: Any) -> str:
     """SHA-256, in hex, of a value's canonical JSON."""
     return hashlib.sha256(canonical_json(value)).hexdigest()
+
+
+def digest_of_content(content: dict[str, Any], judged: bytes | None) -> str:
+    """The digest of `content_of`, whose largest part by far, what was judged, is written in canonical JSON already.
+
+    A place is kept for that part and then filled. No text can look like the place, since text has its quotes escaped;
+    and before `check` no member holds a null under a name.
+    """
+    if judged is None:
+        return digest_of_json(content)
+    whole = canonical_json(content | {"check": content["check"] | {"judged": None}})
+    return hashlib.sha256(whole.replace(_PLACE, _PLACE[:-4] + judged, 1)).hexdigest()
 
 
 def heading(entry: SealedEntry) -> dict[str, Any]:
@@ -79,9 +93,13 @@ def chain_record(
     check_ins: Sequence[CheckIn],
     frame_checks: Mapping[UUID, FrameCheck],
     sign_offs: Mapping[UUID, SignOff],
+    written: Mapping[UUID, bytes],
     now: datetime,
 ) -> list[SealedEntry]:
-    """Entries for what was just stored, chained to the site's last; the caller holds the site's lock."""
+    """Entries for what was just stored, chained to the site's last; the caller holds the site's lock.
+
+    `written` is the canonical JSON of what each frame check judged.
+    """
     sealed = [(c, kind) for c in check_ins if (kind := kind_of(c, frame_checks.get(c.pk)))]
     if not sealed:
         return []
@@ -98,7 +116,7 @@ def chain_record(
             opening_number=check_in.opening.number,
             stage=check_in.stage,
             sealed_at=now,
-            content_digest=digest_of_json(content),
+            content_digest=digest_of_content(content, written.get(check_in.pk)),
             digest_before=before,
         )
         entry.digest = before = digest_of_json(heading(entry))

@@ -6,7 +6,7 @@ yet. A check-in stored after the reading has its own dirty mark, which is not ou
 """
 
 import logging
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -26,6 +26,8 @@ from openings.services.changes import next_numbers
 from sitetrack.kit.backoff import wait_after
 from sitetrack.kit.bulk import upsert_rows
 from sitetrack.kit.clock import from_ms
+
+Told = dict[str, object]  # an opening's state as plain data
 
 log = logging.getLogger(__name__)
 CHUNK = 200
@@ -89,9 +91,10 @@ def _work_out_chunk(site: Site, ids: Sequence[Any], now: datetime) -> int:
     before = _lock_progress(site.pk, ids, now)
     owed = list(DirtyOpening.objects.filter(opening__in=ids).values_list("pk", flat=True))
     worked = work_out_cases(ids)
-    changed = [w for w in worked if _differs(before[w.opening.pk], w)]
+    told = {w.opening.pk: w.state.to_dict() for w in worked}
+    changed = [w for w in worked if _differs(before[w.opening.pk], w, told)]
     if changed:
-        _write_progress(site.pk, changed, now)
+        _write_progress(site.pk, changed, told, now)
         _write_standings(changed)
     _write_holds(site, worked)
     settle_alerts(
@@ -118,11 +121,11 @@ def _lock_progress(site_id: Any, ids: Sequence[Any], now: datetime) -> dict[UUID
     return {row.pk: row for row in rows}
 
 
-def _differs(before: Progress, worked: WorkedOut) -> bool:
-    return before.floor_id != worked.opening.floor_id or before.state != worked.state.to_dict()
+def _differs(before: Progress, worked: WorkedOut, told: Mapping[UUID, Told]) -> bool:
+    return before.floor_id != worked.opening.floor_id or before.state != told[worked.opening.pk]
 
 
-def _write_progress(site_id: Any, worked: Sequence[WorkedOut], now: datetime) -> None:
+def _write_progress(site_id: Any, worked: Sequence[WorkedOut], told: Mapping[UUID, Told], now: datetime) -> None:
     numbers = next_numbers(site_id, len(worked))
     upsert_rows(
         [
@@ -130,7 +133,7 @@ def _write_progress(site_id: Any, worked: Sequence[WorkedOut], now: datetime) ->
                 opening=w.opening,
                 site_id=site_id,
                 floor_id=w.opening.floor_id,
-                state=w.state.to_dict(),
+                state=told[w.opening.pk],
                 next_stage=w.state.next_stage or "",
                 next_trade=w.state.next_trade or "",
                 earned=w.state.earned,

@@ -31,6 +31,10 @@ class Plan:
         if problems := problems_of(self.stages):
             raise PlanError(problems)
 
+    def find(self, code: str) -> Stage | None:
+        """Return the stage of this code, or None where the plan has none."""
+        return next((stage for stage in self.stages if stage.code == code), None)
+
     def needed(self, attributes: Attributes) -> frozenset[str]:
         """Return the codes of the stages an opening with these attributes needs."""
         return frozenset(stage.code for stage in self.stages if _applies(stage, attributes))

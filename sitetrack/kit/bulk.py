@@ -7,13 +7,14 @@ rows that may be there already as one JSON document; SQLite takes both by one pr
 The rows' own keys must be set, unless the data base counts them. No signals are sent.
 """
 
-import json
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db import connection, models, transaction
+from django.db import DEFAULT_DB_ALIAS, connection, connections, models, transaction
+
+from sitetrack.kit.quick_json import json_text
 
 # A row or two are quicker said than announced.
 FEW = 4
@@ -62,7 +63,7 @@ def upsert_rows(rows: Iterable[models.Model], *, unique: Sequence[str], update: 
             table = quote(model._meta.db_table)  # noqa: SLF001
             columns = ", ".join(quote(field.column) for field in fields)
             source = f"SELECT {columns} FROM json_populate_recordset(NULL::{table}, %s::json)"  # noqa: S608 - names only
-            document = json.dumps([_document(row, fields) for row in rows])
+            document = json_text([_document(row, fields) for row in rows])
             cursor.execute(f"INSERT INTO {_into(model, fields)} {source}{conflict}", [document])
         else:
             cursor.executemany(_insert(model, fields) + conflict, [_values(row, fields) for row in rows])
@@ -78,7 +79,14 @@ def _written(row: models.Model) -> list[Any]:
 
 
 def _values(row: models.Model, fields: Sequence[Any]) -> list[Any]:
-    return [field.get_db_prep_save(field.pre_save(row, add=True), connection) for field in fields]
+    real = connections[DEFAULT_DB_ALIAS]  # asked for once; `connection` looks it up at every touch
+    return [_value(field, field.pre_save(row, add=True), real) for field in fields]
+
+
+def _value(field: Any, value: Any, real: Any) -> Any:
+    if isinstance(field, models.JSONField):
+        return None if value is None else json_text(value)
+    return field.get_db_prep_save(value, real)
 
 
 def _document(row: models.Model, fields: Sequence[Any]) -> dict[str, Any]:

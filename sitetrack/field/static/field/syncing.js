@@ -36,7 +36,7 @@ export class Syncing {
   state = { busy: false, how: "ok", until: 0, pulled: 0, problem: null };
   #phone;
   #tell;
-  #again = false;
+  #again = null;
   #timer = 0;
 
   /**
@@ -61,7 +61,7 @@ export class Syncing {
   async now({ pressed = false } = {}) {
     if (!this.#phone.enrolment) return;
     if (this.state.busy) {
-      this.#again = true;
+      this.#again = { pressed: pressed || Boolean(this.#again?.pressed) };
       return;
     }
     this.#say({ busy: true });
@@ -69,10 +69,9 @@ export class Syncing {
       await alone(() => this.#once(pressed));
     } finally {
       this.#say({ busy: false });
-    }
-    if (this.#again) {
-      this.#again = false;
-      await this.now();
+      const again = this.#again;
+      this.#again = null;
+      if (again) await this.now(again);
     }
   }
 
