@@ -34,11 +34,14 @@ class ReceivedItem(models.Model):
     """What every received item carries: who sent it, from what, and the three times."""
 
     id = models.UUIDField(primary_key=True, editable=False)
-    site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="+")
+    # Site, device and opening: the indexes below begin with them, and more of them would only slow check-ins down.
+    site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="+", db_index=False)
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     company = models.ForeignKey(Company, on_delete=models.PROTECT, related_name="+")
     role = models.CharField(max_length=12, choices=Role)
-    device = models.ForeignKey(Device, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    device = models.ForeignKey(
+        Device, null=True, blank=True, on_delete=models.PROTECT, related_name="+", db_index=False
+    )
     happened_at = models.DateTimeField(help_text="By the phone's own clock, as sent.")
     corrected_at = models.DateTimeField(help_text="By the server's clock; fixed at first receipt.")
     received_at = models.DateTimeField()
@@ -53,7 +56,7 @@ class ReceivedItem(models.Model):
 class CheckIn(ReceivedItem):
     """One report from an opening: a stored fact. Folding decides what it means; nothing here is ever changed."""
 
-    opening = models.ForeignKey(Opening, on_delete=models.PROTECT, related_name="check_ins")
+    opening = models.ForeignKey(Opening, on_delete=models.PROTECT, related_name="check_ins", db_index=False)
     stage = models.CharField(max_length=40)
     action = models.CharField(max_length=8, choices=Action)
     counter = models.BigIntegerField(null=True, blank=True)
@@ -88,6 +91,12 @@ class CheckIn(ReceivedItem):
             models.Index(fields=["opening", "id"]),
             models.Index(fields=["site", "company", "corrected_at"]),
             models.Index(fields=["device", "counter"]),
+            # A pull names every hold there may ever have been, and must not look through years of notes for them.
+            models.Index(
+                fields=["opening", "id"],
+                condition=Q(action=Action.HOLD) | Q(verdict=Outcome.FAIL),
+                name="check_in_may_have_held",
+            ),
         ]
 
     def __str__(self) -> str:

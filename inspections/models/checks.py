@@ -7,6 +7,7 @@ from inspections.models.checkins import CheckIn, Outcome
 from openings.models import Opening, Site
 from sitetrack.access.models import Company, Person
 from sitetrack.access.scope import CompanyScopedQuerySet, SiteScopedQuerySet
+from sitetrack.kit.fields import OwnJSONField
 from sitetrack.kit.ids import new_id
 
 
@@ -31,14 +32,14 @@ class FrameCheck(models.Model):
     """What the server judged of one reading: readings as read, verdict, margins, and the profile used for it."""
 
     check_in = models.OneToOneField(CheckIn, primary_key=True, on_delete=models.PROTECT, related_name="frame_check")
-    site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="+")
+    site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="+", db_index=False)  # the index below does
     opening = models.ForeignKey(Opening, on_delete=models.PROTECT, related_name="frame_checks")
     company = models.ForeignKey(Company, on_delete=models.PROTECT, related_name="+")
     stage = models.CharField(max_length=40)
     read_at = models.DateTimeField()
     profile = models.ForeignKey(ToleranceProfile, on_delete=models.PROTECT, related_name="+")
     verdict = models.CharField(max_length=10, choices=Outcome)
-    judged = models.JSONField(help_text="Items with value, limit, margin, verdict and source; contradictions; suspect.")
+    judged = OwnJSONField(help_text="Items with value, limit, margin, verdict and source; contradictions; suspect.")
 
     objects = CompanyScopedQuerySet.as_manager()
 

@@ -7,6 +7,7 @@ from openings.models import Floor, Opening, Site
 from sitetrack.access.models import Company, Person
 from sitetrack.access.roles import Trade
 from sitetrack.access.scope import SiteScopedQuerySet
+from sitetrack.kit.fields import OwnJSONField
 
 
 class StageState(models.TextChoices):
@@ -28,7 +29,7 @@ class Progress(models.Model):
     opening = models.OneToOneField(Opening, primary_key=True, on_delete=models.CASCADE, related_name="progress")
     site = models.ForeignKey(Site, on_delete=models.CASCADE, related_name="+")
     floor = models.ForeignKey(Floor, on_delete=models.CASCADE, related_name="+")
-    state = models.JSONField(help_text="The fold's whole answer.")
+    state = OwnJSONField(help_text="The fold's whole answer.")
     next_stage = models.CharField(max_length=40, blank=True)
     next_trade = models.CharField(max_length=12, choices=Trade, blank=True)
     earned = models.PositiveIntegerField(default=0)

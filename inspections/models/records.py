@@ -19,7 +19,7 @@ class SealedEntry(models.Model):
         SIGNATURE = "signature", "signature"
         VOID = "void", "taken back"
 
-    site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="+")
+    site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="+", db_index=False)  # the constraint does
     n = models.PositiveBigIntegerField(help_text="From 1 on each site, without a gap.")
     kind = models.CharField(max_length=10, choices=Kind)
     subject = models.UUIDField(unique=True, help_text="The check-in sealed.")

@@ -32,6 +32,7 @@ Told = dict[str, object]  # an opening's state as plain data
 log = logging.getLogger(__name__)
 CHUNK = 200
 STANDING_FIELDS = ["floor", "company", "place", "trade", "state", "actionable", "awaits_signature", "since", "weight"]
+STANDING_COLUMNS = ["floor_id", "company_id", *STANDING_FIELDS[2:]]
 PROGRESS_FIELDS = [
     "floor", "state", "next_stage", "next_trade", "earned", "total", "held", "last_at", "worked_out_at", "seq",
 ]  # fmt: skip
@@ -151,37 +152,34 @@ def _write_progress(site_id: Any, worked: Sequence[WorkedOut], told: Mapping[UUI
 
 
 def _write_standings(worked: Sequence[WorkedOut]) -> None:
-    ids = [w.opening.pk for w in worked]
-    rows = {(s.opening_id, s.stage): s for s in StageStanding.objects.filter(opening__in=ids)}
+    """Most rows stay as they are; so they are compared as plain values, and made into models only to be written."""
+    stored = StageStanding.objects.filter(opening__in=[w.opening.pk for w in worked]).order_by()
+    rows = {(row[0], row[1]): row[2:] for row in stored.values_list("opening_id", "stage", *STANDING_COLUMNS)}
     fresh = []
     for w in worked:
         for place, stage in enumerate(w.case.plan.stages):
             standing = _standing(w, place, w.state.stages[stage.code], stage.trade, stage.weight)
-            old = rows.pop((w.opening.pk, stage.code), None)
-            if old is None or any(getattr(old, f) != getattr(standing, f) for f in _COMPARED):
-                fresh.append(standing)
-    if rows:  # stages of a plan the opening no longer follows
-        StageStanding.objects.filter(pk__in=[s.pk for s in rows.values()]).delete()
+            if rows.pop((w.opening.pk, stage.code), None) != standing:
+                told = dict(zip(STANDING_COLUMNS, standing, strict=True))
+                fresh.append(StageStanding(opening=w.opening, site_id=w.opening.site_id, stage=stage.code, **told))
+    for code in {code for _, code in rows}:  # a stage of a plan that these openings no longer follow
+        left = [opening for opening, other in rows if other == code]
+        StageStanding.objects.filter(stage=code, opening__in=left).delete()
     upsert_rows(fresh, unique=["opening", "stage"], update=STANDING_FIELDS)
 
 
-_COMPARED = ["floor_id", "company_id", *STANDING_FIELDS[2:]]
-
-
-def _standing(w: WorkedOut, place: int, stage: StageState, trade: str, weight: int) -> StageStanding:
-    return StageStanding(
-        opening=w.opening,
-        site_id=w.opening.site_id,
-        floor_id=w.opening.floor_id,
-        stage=stage.code,
-        place=place,
-        trade=str(trade),
-        state=str(stage.state),
-        actionable=stage.actionable,
-        awaits_signature=stage.awaits_signature,
-        since=_moment(stage.since),
-        weight=weight,
-        company_id=_done_by(w, stage),
+def _standing(w: WorkedOut, place: int, stage: StageState, trade: str, weight: int) -> tuple[Any, ...]:
+    """The values of `STANDING_COLUMNS`."""
+    return (
+        w.opening.floor_id,
+        _done_by(w, stage),
+        place,
+        str(trade),
+        str(stage.state),
+        stage.actionable,
+        stage.awaits_signature,
+        _moment(stage.since),
+        weight,
     )
 
 

@@ -25,6 +25,11 @@ FACTS = (
     "mark", "size_is", "leaves", "construction", "hand", "rating_text", "rating_minutes", "electrified",
     "hardware_set", "covering", "room_from", "room_to",
 )  # fmt: skip
+STANDING = ("state", "next_stage", "next_trade", "held")
+ASKED = (
+    "number", "floor", "walk", "x", "y", "plan", "in_schedule", *LENGTHS, *FACTS,
+    *(f"progress__{name}" for name in STANDING),
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +90,7 @@ def _alerts(span: Span, most: int) -> QuerySet[Alert]:
 def _opening_changes(span: Span, told: dict[int, UUID]) -> dict[UUID, list[Change]]:
     """For each opening itself and its holds."""
     units = span.site.unit_system
-    rows = Opening.objects.filter(pk__in=told.values()).select_related("progress").defer("extra", "remarks").order_by()
+    rows = Opening.objects.filter(pk__in=told.values()).select_related("progress").only(*ASKED).order_by()
     changes = {row.pk: [_opening_change(row, units)] for row in rows}
     held = Hold.objects.visible_to(span.person).filter(opening__in=changes, released_at=None)
     known = {hold.pk: _hold_change(hold) for hold in held}

@@ -1,8 +1,10 @@
-"""Model fields of exact lengths."""
+"""Model fields of exact lengths, and of large JSON of our own."""
 
 from typing import Any
 
+import orjson
 from django.db import models
+from django.db.models.fields.json import KeyTransform
 
 from sitetrack.kit.lengths import Length
 
@@ -33,3 +35,19 @@ class LengthField(models.Field):
     def value_to_string(self, obj: models.Model) -> str:
         value: Length | None = getattr(obj, self.attname)
         return "" if value is None else str(value.nm)
+
+
+class OwnJSONField(models.JSONField):
+    """JSON that this server alone has made, read several times as fast as what others sent and may say anything.
+
+    To migrations it is a plain JSON column.
+    """
+
+    def from_db_value(self, value: Any, expression: Any, connection: Any) -> Any:
+        if isinstance(expression, KeyTransform) or not isinstance(value, str):
+            return super().from_db_value(value, expression, connection)
+        return orjson.loads(value)
+
+    def deconstruct(self) -> Any:
+        name, _, args, kwargs = super().deconstruct()
+        return name, "django.db.models.JSONField", args, kwargs

@@ -18,6 +18,7 @@ from sitetrack.demo.bench.areas import AREAS, NAMED
 from sitetrack.demo.bench.figures import Figure, ratio
 from sitetrack.demo.bench.peers import KINDS, Peer
 from sitetrack.demo.bench.soaking import MINUTES
+from sitetrack.kit.collector import settle_collector
 
 ENGINES = ("sqlite", "postgres")
 
@@ -55,6 +56,7 @@ class Command(BaseCommand):
             "push": partial(AREAS["push"], peer=peer),
             "soak": partial(AREAS["soak"], minutes=options["minutes"]),
         }
+        settle_collector()  # as in the processes that do this work
         figures: dict[str, list[Figure]] = {}
         for name in areas or [name for name in AREAS if name not in NAMED]:
             figures[name] = measure[name](quick=quick)
