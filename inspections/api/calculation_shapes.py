@@ -5,9 +5,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from inspections.standards.anchors import ANCHOR_RULE_SETS, Wall
+from inspections.standards.fire import WallUse
 from inspections.trueness import answers
+from inspections.trueness.access_answers import Approach, Side, accessible
+from inspections.trueness.door_answers import Hinges, SeenFrom, Swings, handing, hang, rating
 from inspections.trueness.measures import FLOOR_RISE, MEASURES
-from inspections.trueness.opening import FootOn
+from inspections.trueness.opening import FootOn, Hand
 
 Shape = dict[str, Any]
 
@@ -58,6 +61,7 @@ FRAME = {"frame_height": ASKED, "frame_width": ASKED, "units": UNITS}
 OPENING = {"width": "3'-0\"", "height": "7'-0\""}
 JUDGED = {"opening": OPENING, "readings": {"width_head": "36 1/16", "twist": "1/32"}}
 VERDICT = _words("pass", "fail", "incomplete")
+FLAG: Shape = {"type": "boolean"}
 
 CALCULATIONS = (
     Calculation(
@@ -154,5 +158,62 @@ CALCULATIONS = (
             predicted={"type": "object", "additionalProperties": LENGTH}, verdict_after=VERDICT,
         ),
         JUDGED,
+    ),
+    Calculation(
+        "best-hang",
+        "The best that shimming the hinges can do for a single leaf in the frame as it stands",
+        hang,
+        _object(["opening", "readings"], **CHECKED),
+        _object(
+            ["verdict", "gaps", "worst_off", "sources"],
+            verdict=_words("free", "binds"), gaps={"type": "object", "additionalProperties": LENGTH}, worst_off=LENGTH,
+            sources=SOURCES,
+        ),
+        JUDGED,
+    ),
+    Calculation(
+        "handing",
+        "The hand of a door from what is seen at it: one from the outside, two from the pull side",
+        handing,
+        _object(
+            ["seen_from", "hinges"],
+            seen_from=_words(*SeenFrom), hinges=_words(*Hinges), swings=_words(*Swings),
+        ),
+        _object(["hands", "sources"], hands=_list(_words(*Hand)), sources=SOURCES),
+        {"seen_from": "outside", "hinges": "left", "swings": "away"},
+    ),
+    Calculation(
+        "door-rating",
+        "The door a rated wall needs, and whether a frame in studs wants a listing of its own; the listing decides",
+        rating,
+        _object(
+            ["wall_minutes"], wall_minutes=WHOLE, use=_words(*WallUse), wall=_words(*(w.value for w in Wall)),
+        ),
+        _object(
+            ["door_minutes", "needs_specific_listing", "stud_frame_most_minutes", "sources"],
+            door_minutes=WHOLE, needs_specific_listing=FLAG, stud_frame_most_minutes=WHOLE, sources=SOURCES,
+        ),
+        {"wall_minutes": 120, "use": "shaft_or_exit"},
+    ),
+    Calculation(
+        "access",
+        "Whether a door is accessible by what was measured of it; what is not given is not judged",
+        accessible,
+        _object(
+            [],
+            clear_width=ASKED, depth=ASKED, hardware=ASKED, force=NUMBER, fire_door=FLAG, closing=NUMBER, units=UNITS,
+            threshold=_object(["height"], height=ASKED, upright=ASKED, altered=FLAG),
+            floor=_object(
+                ["approach", "side", "depth", "beyond"],
+                approach=_words(*Approach), side=_words(*Side), depth=ASKED, beyond=ASKED, closer=FLAG,
+            ),
+        ),
+        _object(
+            ["verdict", "items"],
+            verdict=_words("pass", "fail"),
+            items=_list(_object(["name", "value", "least", "most", "passes", "source"], name=TEXT, passes=FLAG,
+                                source={"type": "object"}, value={}, least={}, most={})),
+        ),
+        {"clear_width": "32 1/4", "threshold": {"height": "1/2", "upright": "1/4"}, "force": 5},
     ),
 )  # fmt: skip

@@ -36,6 +36,13 @@ class Maneuvering:
     other_depth: int | None = None
     other_beyond: int | None = None
 
+    def enough(self, *, closer: bool) -> list[tuple[int, int]]:
+        """Each pair of depth and width beyond that suffices."""
+        pairs = [(self.depth_with_closer, self.beyond_with_closer) if closer else (self.depth, self.beyond)]
+        if self.other_depth is not None and self.other_beyond is not None:
+            pairs.append((self.other_depth, self.other_beyond))
+        return pairs
+
 
 # (approach, side) as the table has them; the hinge approach on the pull side allows a second pair.
 MANEUVERING: Mapping[tuple[str, str], Maneuvering] = {

@@ -43,8 +43,5 @@ def closing_time_passes(seconds: float) -> bool:
 
 def maneuvering_passes(approach: str, side: str, *, depth: Length, beyond: Length, closer: bool = False) -> bool:
     """Whether the level floor at a door suffices; KeyError for an approach or side the table does not have."""
-    needed = MANEUVERING[approach, side]
-    pairs = [(needed.depth_with_closer, needed.beyond_with_closer) if closer else (needed.depth, needed.beyond)]
-    if needed.other_depth is not None and needed.other_beyond is not None:
-        pairs.append((needed.other_depth, needed.other_beyond))
-    return any(depth.inches >= least and beyond.inches >= wide for least, wide in pairs)
+    enough = MANEUVERING[approach, side].enough(closer=closer)
+    return any(depth.inches >= least and beyond.inches >= wide for least, wide in enough)
