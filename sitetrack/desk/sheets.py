@@ -8,6 +8,7 @@ from functools import wraps
 from typing import Any
 
 from django.contrib.auth.decorators import login_required
+from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -18,6 +19,7 @@ from sitetrack.access.models import Membership, Person
 from sitetrack.access.roles import Role
 from sitetrack.access.scope import membership_of
 from sitetrack.kit.clock import now as read_clock
+from sitetrack.kit.problems import Forbidden
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +93,10 @@ def site_page(view: SiteView) -> Callable[..., HttpResponse]:
         if not site or not membership:
             raise Http404("No such site among yours.")
         with timezone.override(zoneinfo.ZoneInfo(site.time_zone)):
-            return view(request, Desk(site, person, membership, read_clock()), **arguments)
+            try:
+                return view(request, Desk(site, person, membership, read_clock()), **arguments)
+            except Forbidden as refusal:  # one that the page does not tell in a way of its own
+                raise PermissionDenied(refusal.detail) from refusal
 
     return login_required(wrapped)
 

@@ -5,6 +5,7 @@ from datetime import datetime
 from django.db import transaction
 
 from openings.models import Site
+from openings.services.changes import lock_site
 from sitetrack.access.models import Person
 from sitetrack.access.models.changes import Act, Kind
 from sitetrack.access.rights import Right, must
@@ -31,6 +32,7 @@ def ask_for_status(*, site: Site, week: str, who: Person, now: datetime) -> tupl
         clock.period(meant, now)
     except WeekError as error:
         raise BadInput(str(error), errors=[FieldError("week", str(error), read=week, example=EXAMPLE)]) from error
+    lock_site(site.pk)  # or what is being issued at this moment would be asked for once more
     kept = kept_status(site, meant)
     if kept is None:
         due = can_be_issued(clock, meant)

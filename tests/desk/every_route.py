@@ -21,6 +21,20 @@ def site_routes() -> dict[str, list[str]]:
     return {name: parts for name, parts in _routes(get_resolver().url_patterns) if "code" in parts}
 
 
+def pages_behind_a_number() -> set[str]:
+    """The words that stand behind an opening's number in the addresses of its pages."""
+    behind = {str(each.pattern).partition("<path:number>")[2] for each in _every_pattern(get_resolver().url_patterns)}
+    return {text.strip("/$") for text in behind} - {""}
+
+
+def _every_pattern(patterns: Any) -> Iterator[URLPattern]:
+    for each in patterns:
+        if isinstance(each, URLResolver):
+            yield from _every_pattern(each.url_patterns)
+        else:
+            yield each
+
+
 def _routes(patterns: Any, space: str = "") -> Iterator[tuple[str, list[str]]]:
     for each in patterns:
         if isinstance(each, URLResolver) and each.namespace not in ELSEWHERE:

@@ -1,9 +1,13 @@
 """Pages for what is not there, not one's own, or too old to send."""
 
 import pytest
-from django.test import Client
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse
+from django.test import Client, RequestFactory
 
 from openings.models import Site
+from sitetrack.access.rights import Right, must
+from sitetrack.desk.sheets import Desk, site_page
 from tests import builders as make
 from tests.desk.looking import words
 
@@ -29,3 +33,19 @@ def test_a_form_left_open_too_long_says_that_nothing_was_sent(job: Site) -> None
     answer = browser.post(f"/s/{job.code}/openings/none", {"stage": "set", "action": "finish"})
     assert answer.status_code == 403
     assert "Nothing was sent" in words(answer)
+
+
+def test_what_a_service_refuses_is_never_a_fault_of_the_server(job: Site, rf: RequestFactory) -> None:
+    """A page that does not tell a refusal in its own way."""
+
+    @site_page
+    def page(_request: HttpRequest, desk: Desk) -> HttpResponse:
+        must(desk.person, desk.site.pk, Right.MANAGE_PEOPLE)
+        return HttpResponse()
+
+    request = rf.get("/")
+    request.user = make.viewer(job)
+    with pytest.raises(PermissionDenied):
+        page(request, job.code)
+    request.user = make.supervisor(job)
+    assert page(request, job.code).status_code == 200

@@ -14,6 +14,7 @@ from django.test import Client
 
 from inspections.tasks import raise_alerts
 from openings.models import Site
+from openings.selectors.facts import can_be_number
 from sitetrack.access.models import Membership
 from sitetrack.access.roles import Trade
 from sitetrack.access.services.invitations import Asked, Standing, invite
@@ -22,7 +23,7 @@ from sitetrack.kit.clock import now
 from sitetrack.reports.mailing_list import Entry, add_reader
 from tests import builders as make
 from tests.desk.every_page import ACTIONS, FILES, PAGES, Job, a_job_with_everything
-from tests.desk.every_route import address, bodies, parts_of, rows, site_routes
+from tests.desk.every_route import address, bodies, pages_behind_a_number, parts_of, rows, site_routes
 from tests.desk.looking import signed_in
 
 pytestmark = pytest.mark.django_db
@@ -159,3 +160,9 @@ def test_a_person_of_two_sites_and_companies_is_on_each_what_they_are_there(whol
     client.force_login(both)
     assert client.get(f"/s/{here.code}/today").status_code == 404
     assert client.get("/s/depot/people").status_code == 200
+
+
+def test_no_opening_can_be_called_what_the_address_of_one_of_its_pages_ends_in() -> None:
+    words = pages_behind_a_number()
+    assert "takeoff" in words
+    assert [word for word in sorted(words) if can_be_number(f"101/{word}")] == []
