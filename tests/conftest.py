@@ -14,6 +14,7 @@ from django.core.files.storage import default_storage
 from django.db import connection
 from moto import mock_aws
 
+from sitetrack.kit.collector import settle_collector
 from tests.receiver import Receiver
 
 REQUIRED = "required"
@@ -63,6 +64,12 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         for item in items:
             if item.get_closest_marker(marker):
                 item.add_marker(pytest.mark.skip(reason=reason))
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _settled_collector() -> None:
+    """As in the processes that serve; the suite takes a good deal less time as well."""
+    settle_collector()
 
 
 @pytest.fixture(autouse=True, scope="session")

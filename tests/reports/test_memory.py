@@ -12,6 +12,7 @@ from sitetrack.kit.ids import new_id
 from sitetrack.reports import snapshot
 from sitetrack.reports.making import Format, make_status
 from tests import builders as make
+from tests.memory import memory_traced
 from tests.reports.story import AFTER, WEEK
 
 pytestmark = pytest.mark.django_db
@@ -50,15 +51,12 @@ def many(site, count, each=2):
 def peak_of(site, folder):
     """The most memory, in bytes, that making every file of a status took at once."""
     seen = []
-    tracemalloc.start()
-    try:
+    with memory_traced():
         make_status(
             site=site, week=WEEK, now=AFTER, folder=folder, formats=FORMATS,
             progress=lambda done, whole: seen.append((done, whole)),
         )  # fmt: skip
         return tracemalloc.get_traced_memory()[1], seen
-    finally:
-        tracemalloc.stop()
 
 
 def test_ten_times_the_openings_take_no_more_than_a_little_more_memory(tmp_path, monkeypatch):

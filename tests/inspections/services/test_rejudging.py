@@ -16,6 +16,7 @@ from openings.services.changes import next_numbers
 from sitetrack.kit.ids import new_id
 from sitetrack.kit.lengths import parse_length
 from tests import builders as make
+from tests.memory import memory_traced
 
 pytestmark = pytest.mark.django_db
 
@@ -100,12 +101,9 @@ def copies(of: CheckIn, count: int) -> None:
 
 
 def peak(job: Site) -> tuple[int, int]:
-    tracemalloc.start()
-    try:
+    with memory_traced():
         looked_at = by(job, plumb="1/32").looked_at
         return looked_at, tracemalloc.get_traced_memory()[1]
-    finally:
-        tracemalloc.stop()
 
 
 def test_four_times_as_many_checks_take_no_more_memory(job: Site) -> None:

@@ -19,6 +19,7 @@ from sitetrack.access.roles import Role, Trade
 from sitetrack.kit.ids import new_id
 from tests import builders as b
 from tests.inspections.sync.phone_memory import PhoneMemory, assert_holds_the_truth
+from tests.memory import memory_traced
 
 pytestmark = pytest.mark.django_db
 
@@ -129,8 +130,7 @@ def most_memory_of_a_page(count: int) -> int:
     site, hand = a_big_site(count)
     phone = PhoneMemory(site, hand)
     most, more, told = 0, True, 0
-    tracemalloc.start()
-    try:
+    with memory_traced():
         while more:
             tracemalloc.reset_peak()
             before, _ = tracemalloc.get_traced_memory()
@@ -139,8 +139,6 @@ def most_memory_of_a_page(count: int) -> int:
             more, told = page.more, told + len(page.changes)
             phone.records.clear()
             phone.heard.clear()
-    finally:
-        tracemalloc.stop()
     assert told > count
     return most
 

@@ -283,5 +283,7 @@ export const EN = {
   alert_readings_contradict: "Readings contradict each other",
   alert_order_uncertain: "Order uncertain",
   alert_failed_reading_taken_back: "Failed reading taken back by who reported it",
-  alert_hold_too_old: "On hold too long",
+  alert_hold_too_old: "Hold older than the site's limit",
+  alert_kept_aside_waiting: "Check-ins kept aside",
+  alert_readings_implausible: "Readings that invite a question",
 };

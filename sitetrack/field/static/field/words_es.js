@@ -283,5 +283,7 @@ export const ES = {
   alert_readings_contradict: "Lecturas que se contradicen",
   alert_order_uncertain: "Orden incierto",
   alert_failed_reading_taken_back: "Lectura fallida retirada por quien la reportó",
-  alert_hold_too_old: "Detenido demasiado tiempo",
+  alert_hold_too_old: "Paro más viejo que el límite de la obra",
+  alert_kept_aside_waiting: "Reportes apartados",
+  alert_readings_implausible: "Lecturas que piden una pregunta",
 };
