@@ -123,7 +123,11 @@ TEMPLATES = [
 
 DATABASES = {
     "default": dj_database_url.config(
-        default=f"sqlite:///{DATA_DIR / 'sitetrack.sqlite3'}", conn_max_age=60, conn_health_checks=True
+        default=f"sqlite:///{DATA_DIR / 'sitetrack.sqlite3'}",
+        conn_max_age=60,
+        conn_health_checks=True,
+        # Behind a pooler that gives a connection for one transaction, nothing may be left open on it for the next.
+        disable_server_side_cursors=os.environ.get("DATABASE_POOLED") == "1",
     )
 }
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":

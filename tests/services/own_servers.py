@@ -93,3 +93,31 @@ class OwnRedis:
             self.process.kill()
             self.process.wait()
             self.process = None
+
+
+class OwnPooler:
+    """PgBouncer in front of the data base of the tests: it lends its few connections for one transaction each."""
+
+    def __init__(self, *, host: str, port: int, user: str, connections: int) -> None:
+        self.program = shutil.which("pgbouncer") or ""
+        if not self.program or os.geteuid() != 0:
+            not_here("needs PgBouncer (apt-get install pgbouncer), and root to start it")
+        self.port = free_port()
+        self.folder = Path(tempfile.mkdtemp(prefix="own-pooler-"))
+        settings = self.folder / "pooler.ini"
+        lines = [
+            "[databases]", f"* = host={host} port={port} user={user}",
+            "[pgbouncer]", "listen_addr = 127.0.0.1", f"listen_port = {self.port}", "unix_socket_dir =",
+            "auth_type = any", "pool_mode = transaction", f"default_pool_size = {connections}", "max_client_conn = 500",
+        ]  # fmt: skip
+        settings.write_text("\n".join(lines) + "\n")
+        account = "postgres"  # it refuses to run as root
+        shutil.chown(self.folder, account)
+        self.process = subprocess.Popen(
+            [self.program, "-q", "-u", account, str(settings)], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+        )
+
+    def remove(self) -> None:
+        self.process.terminate()
+        self.process.wait(timeout=30)
+        shutil.rmtree(self.folder, ignore_errors=True)
