@@ -1,4 +1,7 @@
-"""What a pull costs over HTTP, whole and small, beside the bare SELECT of the same openings written as JSON."""
+"""What a pull costs over HTTP, whole and small, beside the bare SELECT of the same openings written as JSON.
+
+As history grows, what a push of the changes cost is told beside the pull of them.
+"""
 
 import json
 from collections.abc import Iterator, Sequence
@@ -46,15 +49,15 @@ def measure_pull(*, quick: bool) -> list[Figure]:
                 history = stored // 20 if quick else stored
                 _grow(crew, client, history)
                 cursor = _pull(client, crew, cursor)
-                taken = []
+                pushed, pulled = [], []
                 for _ in range(samples):
-                    _change(crew, client)
-                    taken.append(milliseconds(partial(_pull, client, crew, cursor)))
+                    pushed.append(_change(crew, client))
+                    pulled.append(milliseconds(partial(_pull, client, crew, cursor)))
                     cursor = _pull(client, crew, cursor)
-                count = CheckIn.objects.filter(site=crew.site).count()
-                name = f"{NEW} changed, behind {count} check-ins"
-                figures.append(Figure(name, MS, tuple(taken), first))
-                first = first or name
+                behind = f"{NEW}, behind {CheckIn.objects.filter(site=crew.site).count()} check-ins"
+                figures.append(Figure(f"pull of {behind}", MS, tuple(pulled), first and f"pull of {first}"))
+                figures.append(Figure(f"push of {behind}", MS, tuple(pushed), first and f"push of {first}"))
+                first = first or behind
     return figures
 
 
@@ -79,14 +82,17 @@ def _bare(crew: Crew) -> bytes:
         return json.dumps(cursor.fetchall(), default=str).encode()
 
 
-def _change(crew: Crew, client: Client) -> None:
-    """A check at a hundred openings, worked out, so that a hundred openings stand differently."""
+def _change(crew: Crew, client: Client) -> float:
+    """A check at a hundred openings, worked out, so that a hundred openings stand differently; the push's ms."""
     items = list(readings_of(crew, NEW * 5, int(new_id()) % 1_000_000))[::5]
-    answer = client.json("POST", "/api/v1/sync/push", {"device_time": rfc3339(now()), "check_ins": items})
+    body = json.dumps({"device_time": rfc3339(now()), "check_ins": items}).encode()
+    answers: list[bytes] = []
+    took = milliseconds(lambda: answers.append(client.ask("POST", "/api/v1/sync/push", body)))
     changed = Opening.objects.filter(site=crew.site, number__in=crew.numbers[:NEW]).values_list("pk", flat=True)
     work_out(opening_ids=changed, now=now())
-    if {result["outcome"] for result in answer["results"]} != {"stored"}:
+    if {result["outcome"] for result in json.loads(answers[0])["results"]} != {"stored"}:
         raise RuntimeError("the bench's check-ins were not stored")
+    return took
 
 
 def _grow(crew: Crew, client: Client, count: int) -> None:
