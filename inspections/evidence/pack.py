@@ -15,6 +15,7 @@ from django.db.models import QuerySet
 from inspections.evidence.verifying import Anchor, anchor_of
 from inspections.models import CheckIn, FrameCheck, Photo, SealedEntry
 from inspections.models.checkins import Action
+from inspections.selectors.frame_changes import frames_changed_at
 from openings.models import Floor, Opening, Site, WallType
 from sitetrack.access.models import Person
 from sitetrack.kit.problems import BadInput, FieldError, NotFound
@@ -61,10 +62,11 @@ class PackCheck:
 
 @dataclass(frozen=True, slots=True)
 class PackOpening:
-    """An opening with its checks, the earliest first."""
+    """An opening with its checks, the earliest first; and when the schedule last made its frame another one."""
 
     opening: Opening
     checks: tuple[PackCheck, ...]
+    changed_at: datetime | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,10 +109,11 @@ def gather_pack(site: Site, person: Person, asked: Asked) -> Pack:
         by_opening[row.opening_id].append(_check(row, about.get(row.pk, ()), entries, come))
     named_alone = asked.number and not by_opening
     shown = _walked(openings, by_opening, all_of_them=bool(named_alone))
+    changed = frames_changed_at([o.pk for o in shown])
     return Pack(
         site=site,
         asked=asked,
-        openings=tuple(PackOpening(o, tuple(by_opening[o.pk])) for o in shown),
+        openings=tuple(PackOpening(o, tuple(by_opening[o.pk]), changed.get(o.pk)) for o in shown),
         subjects=frozenset(subjects),
         end=anchor_of(site),
     )

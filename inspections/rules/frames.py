@@ -7,6 +7,7 @@ from inspections.rules.findings import Case, Finding
 from openings.sequence.facts import Action, Verdict
 from openings.sequence.stage import Mark
 
+SCHEDULE_CHANGED = "schedule-changed-after-set"
 # A change to these makes a frame that already stands the wrong frame, or in the wrong place.
 FRAME_FIELDS = {
     "number", "floor", "mark", "width", "height", "leaves", "construction", "hand", "jamb_depth", "wall",
@@ -22,7 +23,7 @@ def schedule_changed_after_set(case: Case) -> Iterable[Finding]:
     for change, field, before, after, at in case.schedule_changes:
         if field in FRAME_FIELDS and at > set_at:
             evidence = {"field": field, "before": before, "after": after, "set_at": set_at}
-            yield Finding("schedule-changed-after-set", f"change:{change}", Severity.CRITICAL, at, evidence)
+            yield Finding(SCHEDULE_CHANGED, f"change:{change}", Severity.CRITICAL, at, evidence)
 
 
 def spreaders_out_before_recheck(case: Case) -> Iterable[Finding]:

@@ -9,7 +9,7 @@ OPENING_RULES: tuple[Rule, ...] = (
     Rule(
         "boarded-before-checked",
         _("Boarded before checked"),
-        _("Stop the board crew here. Read the frame from the open side; what can't be proved, the board comes off."),
+        _("Stop the board crew here. Read what can still be read; what can't be proved, the board comes off."),
         order.boarded_before_checked,
     ),
     Rule(
@@ -39,9 +39,12 @@ OPENING_RULES: tuple[Rule, ...] = (
         _("The electrician's check-in arrived later: the wiring was in before the wall was closed."),
     ),
     Rule(
-        "schedule-changed-after-set",
+        frames.SCHEDULE_CHANGED,
         _("Schedule changed after the frame was set"),
-        _("Compare the frame that stands with the new revision and say whether it stays."),
+        _(
+            "Compare the frame that stands with the new revision. If it stays, close this and say so: where its size, "
+            "hand, wall or rating changed, no board is ready here before."
+        ),
         frames.schedule_changed_after_set,
         _("The frame was not set before the change after all: its check-in was taken back."),
     ),

@@ -154,6 +154,8 @@ def close(*, alert: Alert, who: Person, why: str, now: datetime) -> Alert:
         alert.closed_at, alert.closed_by, alert.closed_how, alert.closed_why = now, who, ClosedHow.PERSON, why.strip()
         write_alerts(alert.site_id, Steps(closed=[alert]), now)
         _record(alert, who, now, Act.CLOSED, why=alert.closed_why)
+        if alert.opening_id:  # what it held back may be ready now
+            mark_dirty(alert.site_id, [alert.opening_id], now)
     return alert
 
 

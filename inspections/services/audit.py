@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 
 from inspections.models import Progress
-from inspections.services.cases import work_out_cases
+from inspections.services.work_out import as_it_stands
 from openings.models import DirtyOpening
+from sitetrack.kit.clock import now
 
 SAMPLE = 500
 
@@ -24,7 +25,7 @@ def audit_projection(*, sample: int = SAMPLE) -> Audit:
         .order_by("?")
         .values_list("opening", "state")[:sample]
     )
-    worked = work_out_cases(stored)
+    worked, _ = as_it_stands(stored, now())
     return Audit(
         len(worked), tuple(sorted(w.opening.number for w in worked if stored[w.opening.pk] != w.state.to_dict()))
     )

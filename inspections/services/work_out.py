@@ -16,10 +16,11 @@ from django.db.models import Max, Q
 
 from inspections.models import Alert, Hold, Progress, StageStanding
 from inspections.rules.table import OPENING_RULES
-from inspections.services.alerts import key_of, settle_alerts
+from inspections.services.alerts import Key, key_of, settle_alerts
 from inspections.services.cases import WorkedOut, work_out_cases
 from inspections.services.earlier_plans import ended_by_plan
 from inspections.services.failed_checks import holds_from_checks
+from inspections.services.holding_back import hold_back
 from openings.models import DirtyOpening, Opening, Site
 from openings.sequence.state import StageState, State
 from openings.services.changes import next_numbers
@@ -91,7 +92,7 @@ def _chunks(ids: Sequence[Any]) -> Iterable[Sequence[Any]]:
 def _work_out_chunk(site: Site, ids: Sequence[Any], now: datetime) -> int:
     before = _lock_progress(site.pk, ids, now)
     owed = list(DirtyOpening.objects.filter(opening__in=ids).values_list("pk", flat=True))
-    worked = work_out_cases(ids)
+    worked, found = as_it_stands(ids, now)
     told = {w.opening.pk: w.state.to_dict() for w in worked}
     changed = [w for w in worked if _differs(before[w.opening.pk], w, told)]
     if changed:
@@ -101,12 +102,19 @@ def _work_out_chunk(site: Site, ids: Sequence[Any], now: datetime) -> int:
     settle_alerts(
         site=site,
         answered_for=Alert.objects.filter(opening__in=ids, rule__in=FOUND_BY_FOLD),
-        found={key_of(alert): alert for w in worked for alert in _alerts(w, now)},
+        found=found,
         now=now,
         ended_by_plan=ended_by_plan,
     )
     DirtyOpening.objects.filter(pk__in=owed).delete()
     return len(changed)
+
+
+def as_it_stands(ids: Iterable[Any], now: datetime) -> tuple[list[WorkedOut], dict[Key, Alert]]:
+    """How openings stand by all that is known, and the alerts that their rules find; what projections are made of."""
+    worked = work_out_cases(ids)
+    found = {key_of(alert): alert for w in worked for alert in _alerts(w, now)}
+    return hold_back(worked, found), found
 
 
 def _lock_progress(site_id: Any, ids: Sequence[Any], now: datetime) -> dict[UUID, Progress]:
@@ -176,7 +184,7 @@ def _standing(w: WorkedOut, place: int, stage: StageState, trade: str, weight: i
         place,
         str(trade),
         str(stage.state),
-        stage.actionable,
+        stage.actionable and not stage.awaits_signature,  # who signs it is asked, not the trade
         stage.awaits_signature,
         _moment(stage.since),
         weight,

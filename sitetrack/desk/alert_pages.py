@@ -98,6 +98,7 @@ def close_alert(request: HttpRequest, desk: Desk, alert_id: UUID) -> HttpRespons
     except Problem as problem:
         refused = {"id": alert_id, "why": why, "sentence": problem.detail}
         return _page(request, desk, refused=refused, status=problem.status)
+    _work_out_again(alert)
     told(request, _("Closed, with your reason on record."), undo=_undo(desk, "desk:reopen", alert))
     return go_back(request, _address(desk))
 
@@ -113,9 +114,13 @@ def reopen_alert(request: HttpRequest, desk: Desk, alert_id: UUID) -> HttpRespon
         said=_("The alert is open again."),
         back=_address(desk),
     )
+    _work_out_again(alert)
+    return answer
+
+
+def _work_out_again(alert: Alert) -> None:
     if alert.opening_id:
         enqueue(work_out_readiness, [str(alert.opening_id)])
-    return answer
 
 
 def _undo(desk: Desk, name: str, alert: Alert) -> Undo:

@@ -141,13 +141,17 @@ class _Printer:
             yield beside([Picture(svg, wide - 8, DRAWING_HEIGHT), facts], [wide, FACTS_WIDTH])
         else:
             yield from facts
+        if any(_outlived(each, check) for check in each.checks):
+            yield words(
+                _("The schedule was changed after a check below: that one tells of the frame as scheduled then.")
+            )
         for check in each.checks:
             yield from self.check(check, opening)
 
     def drawn(self, each: PackOpening) -> str | None:
-        """The frame by the last check that read how true it stands and was not taken back."""
+        """The frame by the last check that read how true it stands, was not taken back and is of this very frame."""
         true = [check for check in each.checks if not check.taken_back and SHAPE & set(check.check_in.readings)]
-        last = true[-1] if true else None
+        last = true[-1] if true and not _outlived(each, true[-1]) else None
         readings = last.check_in.readings if last else {}
         profile = prepared_profile(last.frame_check.profile_id) if last else ToleranceProfile()
         try:
@@ -264,3 +268,8 @@ def pack_about(pack: Pack, now: datetime) -> dict[str, object]:
         "before": rfc3339(asked.after) if asked.after else None,
         "made_at": rfc3339(now),
     }
+
+
+def _outlived(each: PackOpening, check: PackCheck) -> bool:
+    """Whether the schedule has made the frame another one since it was read."""
+    return each.changed_at is not None and check.check_in.corrected_at < each.changed_at

@@ -11,8 +11,7 @@ from django.core.management import CommandError, call_command
 from django.test import TestCase
 
 from inspections.models import Alert, CheckIn, FrameCheck, Hold, KeptAside, Progress, SealedEntry, SignOff
-from inspections.services.cases import work_out_cases
-from inspections.services.work_out import work_out
+from inspections.services.work_out import as_it_stands, work_out
 from inspections.sync.pull import Pull, pull
 from openings.models import Building, Opening, ScheduleChange, ScheduleRevision, Site
 from sitetrack.access.models import Device, Membership, Person
@@ -81,7 +80,7 @@ class CopiedSites(TestCase):
 
     def test_every_opening_folds_to_what_is_stored(self) -> None:
         stored = dict(Progress.objects.values_list("opening", "state"))
-        worked = work_out_cases(stored)
+        worked, _ = as_it_stands(stored, now())
         assert len(worked) == SITES * OPENINGS
         assert [w.opening.number for w in worked if stored[w.opening.pk] != w.state.to_dict()] == []
 
