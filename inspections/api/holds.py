@@ -22,8 +22,8 @@ class HoldAnswer(AnswerSerializer):
     class Meta:
         model = Hold
         fields = [
-            "id", "site", "opening", "number", "stage", "reason", "opened_at", "opened_by", "company", "company_name",
-            "released_at", "released_by", "released_why",
+            "id", "site", "opening", "number", "stage", "reason", "reasons", "opened_at", "opened_by", "company",
+            "company_name", "released_at", "released_by", "released_why",
         ]  # fmt: skip
 
 

@@ -114,6 +114,9 @@ class Hold(models.Model):
     opening = models.ForeignKey(Opening, on_delete=models.CASCADE, related_name="holds")
     stage = models.CharField(max_length=40)
     reason = models.TextField(blank=True)
+    reasons = OwnJSONField(
+        default=dict, blank=True, help_text="By language, where a failed check says it; people say it in their own."
+    )
     opened_at = models.DateTimeField()
     opened_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     company = models.ForeignKey(Company, on_delete=models.PROTECT, related_name="+")
@@ -126,3 +129,7 @@ class Hold(models.Model):
     class Meta:
         ordering = ["opened_at"]
         indexes = [models.Index(fields=["site", "released_at"])]
+
+    def reason_in(self, language: str) -> str:
+        """The reason for whoever reads this language."""
+        return str(self.reasons.get(language) or self.reason)

@@ -6,6 +6,8 @@ from datetime import datetime
 from itertools import groupby
 from uuid import UUID
 
+from django.utils.translation import get_language
+
 from inspections.models import Hold
 from openings.models import Opening, ScheduleChange
 from sitetrack.access.models import Person
@@ -58,7 +60,7 @@ def holds_of(opening: Opening, person: Person) -> tuple[HoldOfOpening, ...]:
         HoldOfOpening(
             id=hold.pk,
             stage=hold.stage,
-            reason=hold.reason,
+            reason=hold.reason_in((get_language() or "en")[:2]),
             opened_at=hold.opened_at,
             opened_by=str(hold.opened_by),
             company=str(hold.company),

@@ -69,14 +69,19 @@ def record_from_desk(  # noqa: PLR0913 - a report has as many parts as that
     action: str,
     who: Any,
     now: datetime,
+    happened_at: datetime | None = None,
     about: UUID | None = None,
     note: str = "",
     readings: dict[str, str] | None = None,
     answers: dict[str, bool] | None = None,
 ) -> ItemResult:
-    """One report made on a page, by the server's own clock; raises the `Problem` that a push would have answered."""
+    """One report made on a page, by the server's own clock; raises the `Problem` that a push would have answered.
+
+    `happened_at` is when it was, as a person says, where that is not now.
+    """
     said = {"note": note, "readings": readings or {}, "answers": answers or {}}
-    report = desk_report(opening=opening, stage=stage, action=action, happened_at=now, about=about, **said)
+    happened_at = happened_at or now
+    report = desk_report(opening=opening, stage=stage, action=action, happened_at=happened_at, about=about, **said)
     return record_desk_reports(site=site, reports=[report], who=who, now=now)[0]
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 from uuid import UUID
 
+from django.conf import settings
 from django.utils import translation
 from django.utils.translation import gettext as _
 
@@ -29,13 +30,16 @@ def holds_from_checks(site: Site, worked: Iterable[WorkedOut]) -> Iterator[Hold]
     )
     for w in failing:
         for fact, at, after in _failed_readings(w):
+            failed, stage = judged.get(UUID(fact.id), {}), w.case.stages[fact.stage]
+            reasons = {language: reason_of(failed, stage, language) for language, _name in settings.LANGUAGES}
             yield Hold(
                 pk=UUID(fact.id),
                 from_check=True,
                 site=site,
                 opening=w.opening,
                 stage=fact.stage,
-                reason=reason_of(judged.get(UUID(fact.id), {}), w.case.stages[fact.stage], site.language),
+                reason=reasons[site.language],
+                reasons=reasons,
                 opened_at=from_ms(at),
                 opened_by_id=UUID(fact.person),
                 company_id=UUID(fact.company),
@@ -63,7 +67,7 @@ def _failed_readings(w: WorkedOut) -> Iterator[tuple[Fact, int, tuple[Fact, int]
 
 
 def reason_of(judged: Mapping[str, Any], stage: Stage, language: str) -> str:
-    """What is out and which way to move it, one line each, in the site's language.
+    """What is out and which way to move it, one line each.
 
     No figures read: holds are seen by every crew of the site, readings by their own company.
     """

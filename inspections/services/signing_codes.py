@@ -102,7 +102,9 @@ def _try(person: Person, code: str, device: Device | None, now: datetime) -> Pro
         return None
     WrongSigningCode.objects.filter(person=person, at__lte=now - DAY).delete()
     WrongSigningCode.objects.create(person=person, device=device, at=now)
-    return SigningCodeWrong(f"This is not the signing code of {person.name}. Sign again with the right one.")
+    return SigningCodeWrong(
+        _("This is not the signing code of %(name)s. Sign again with the right one.") % {"name": person.name}
+    )
 
 
 def _until_when(person: Person, device: Device | None, now: datetime) -> datetime | None:

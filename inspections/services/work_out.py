@@ -37,8 +37,8 @@ STANDING_COLUMNS = ["floor_id", "company_id", *STANDING_FIELDS[2:]]
 PROGRESS_FIELDS = [
     "floor", "state", "next_stage", "next_trade", "earned", "total", "held", "last_at", "worked_out_at", "seq",
 ]  # fmt: skip
-HOLD_FIELDS = ["stage", "reason", "opened_at", "released_at", "released_by", "released_why"]
-HOLD_COMPARED = ["stage", "reason", "opened_at", "released_at", "released_by_id", "released_why"]
+HOLD_FIELDS = ["stage", "reason", "reasons", "opened_at", "released_at", "released_by", "released_why"]
+HOLD_COMPARED = ["stage", "reason", "reasons", "opened_at", "released_at", "released_by_id", "released_why"]
 FOUND_BY_FOLD = [rule.code for rule in OPENING_RULES]
 
 

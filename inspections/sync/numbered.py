@@ -163,6 +163,7 @@ def _hold_change(hold: Hold) -> Change:
         "opening": str(hold.opening_id),
         "stage": hold.stage,
         "reason": hold.reason,
+        "reasons": hold.reasons,
         "opened_at": rfc3339(hold.opened_at),
         "from_check": hold.from_check,
         "released_at": None,

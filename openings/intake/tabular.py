@@ -270,6 +270,11 @@ def _width(cell: Cell, unit: Unit) -> Told:
     return {"width": width} | ({"leaves": leaf_count} if leaf_count else {})
 
 
+def _hand(cell: Cell, _: Unit) -> Told:
+    """A pair written where its hand should be tells the leaves, and leaves the hand unknown."""
+    return {"hand": None, "leaves": 2} if values.is_pair(cell) else {"hand": values.hand(cell)}
+
+
 def _rating(cell: Cell, _: Unit) -> Told:
     # The text is kept even where it is a placeholder; only what it says in minutes may stay unknown.
     text = text_of(cell)[: LONGEST["rating_text"]]
@@ -282,16 +287,16 @@ def _covering(cell: Cell, _: Unit) -> Told:
     return {"covering": text} | ({"covering_thickness": thickness} if thickness is not None else {})
 
 
-# Leaves come after size and width, so that a column of its own has the last word.
+# Leaves come after size, width and hand, so that a column of its own has the last word.
 READERS: dict[str, Callable[[Cell, Unit], Told]] = {
     "mark": _text_reader("mark"),
     "size": _size,
     "width": _width,
     "height": _length("height", values.side),
     "size_is": _simple("size_is", values.size_is),
+    "hand": _hand,
     "leaves": _simple("leaves", values.leaves),
     "construction": _simple("construction", values.construction),
-    "hand": _simple("hand", values.hand),
     "jamb_depth": _length("jamb_depth", values.depth),
     "rating": _rating,
     "electrified": _simple("electrified", values.yes_or_no),

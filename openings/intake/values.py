@@ -72,8 +72,8 @@ BARE_FLOOR = {"none", "sealed concrete", "concrete", "polished concrete", "expos
 # Schedules repeat the same few words row after row.
 @lru_cache(maxsize=4096)
 def plain_words(text: str) -> str:
-    """The text in small letters without accents or punctuation, words parted by single blanks."""
-    flat = unicodedata.normalize("NFKD", text.casefold())
+    """The text in small letters without accents or punctuation, words parted by single blanks; Mat'l is one word."""
+    flat = re.sub(r"(?<=[a-z])['’](?=[a-z])", "", unicodedata.normalize("NFKD", text.casefold()))
     return " ".join(re.sub(r"[^\w✓✔•]+", " ", "".join(c for c in flat if not unicodedata.combining(c))).split())
 
 
@@ -155,6 +155,12 @@ def hand(cell: Cell) -> str | None:
     """Hand of a door: LH, RH, LHR or RHR, seen from the key side."""
     mend = _("For a pair write the hand of the active leaf. Leave it blank where it is not known.")
     return _one_of(cell, HANDS, _("LH, RH, LHR or RHR"), mend)
+
+
+def is_pair(cell: Cell) -> bool:
+    """Whether the cell says that there are two leaves."""
+    text = told(cell)
+    return text is not None and LEAVES.get(plain_words(text)) == 2
 
 
 def hinge_side(cell: Cell) -> str | None:

@@ -1,5 +1,6 @@
 """The form of one check-in at an opening: what is asked depends on the stage and on what is being reported."""
 
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -13,6 +14,7 @@ from inspections.trueness.errors import ReadingError
 from inspections.trueness.measures import MEASURES
 from sitetrack.desk.refused_readings import refusal_words
 from sitetrack.desk.words import spoken
+from sitetrack.kit.clock import now
 from sitetrack.kit.problems import Problem
 
 LONGEST_NOTE = 2000
@@ -39,6 +41,8 @@ NOTES = {
 WAIVER_NOTE = _("Why it may stand; the reason stays in the record for ever")
 NOTE_NEEDED = {Action.HOLD, Action.NOTE, Action.VOID}
 ABOUT_NEEDED = {Action.SIGN, Action.RELEASE, Action.VOID}
+# A slip from Friday may be typed on Monday. What is signed, settled or taken back here happens here and now.
+MAY_HAVE_BEEN_BEFORE = {Action.START, Action.FINISH, Action.FAIL, Action.HOLD, Action.NOTE}
 
 
 def button_words(action: Action, stage: StageWords, *, waives: bool = False, corrects: bool = False) -> Any:
@@ -84,7 +88,12 @@ class CheckInForm(forms.Form):
             max_length=LONGEST_NOTE,
             widget=forms.Textarea(attrs={"rows": 3}),
         )
-
+        if action in MAY_HAVE_BEEN_BEFORE and not self.corrects:
+            self.fields["happened_at"] = forms.DateTimeField(
+                label=_("When it happened, if not just now (the site's clock)"),
+                required=False,
+                widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
+            )
         if self.corrects:
             self.fields["why"] = forms.CharField(
                 label=_("What was wrong with it; the reason stays in the record"),
@@ -127,6 +136,13 @@ class CheckInForm(forms.Form):
     def other_readings_used(self) -> bool:
         """Whether any of those holds something, so that it is not folded away."""
         return any(field.value() or field.errors for field in self.other_readings())
+
+    def clean_happened_at(self) -> datetime | None:
+        """A time that is past, or none."""
+        given: datetime | None = self.cleaned_data["happened_at"]
+        if given and given > now():
+            raise forms.ValidationError(_("This time is still to come. Leave it empty for what happened just now."))
+        return given
 
     def refuse(self, problem: Problem) -> None:
         """Say a refusal beside the field it names, or above the form."""

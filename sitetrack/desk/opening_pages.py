@@ -106,6 +106,7 @@ def _record(desk: Desk, here: Opening, form: CheckInForm) -> ItemResult:
         action=form.cleaned_data["action"],
         who=desk.person,
         now=desk.now,
+        happened_at=form.cleaned_data.get("happened_at"),
         about=form.about_id(),
         note=form.cleaned_data["note"],
         readings=form.readings(),

@@ -218,7 +218,7 @@ def _further_rows(request: HttpRequest, desk: Desk, source: Source, settled: Set
         return {}
     rows = more_rows(desk.site, source, settled, outcome, start=int(start), count=DETAILS)
     return {
-        "further": rows,
+        "next_rows": rows,
         "further_kind": outcome.value,
         "further_from": int(start),
         "further_next": int(start) + DETAILS,

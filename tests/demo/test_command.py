@@ -55,7 +55,9 @@ def test_without_serving_a_taken_port_is_no_matter(taken_port: int) -> None:
 
 
 @pytest.mark.django_db
-def test_it_is_served_where_it_says(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_it_is_served_where_it_says(monkeypatch: pytest.MonkeyPatch, settings: Any) -> None:
+    settings.PUBLIC_URL = "http://127.0.0.1:8000"
+    monkeypatch.delenv("PUBLIC_URL", raising=False)
     Site.objects.create(code="quillmere", name="Quillmere Clinic")
     called: list[tuple[Any, ...]] = []
     monkeypatch.setattr("sitetrack.demo.management.commands.demo.call_command", lambda *a, **k: called.append((a, k)))
@@ -64,6 +66,7 @@ def test_it_is_served_where_it_says(monkeypatch: pytest.MonkeyPatch) -> None:
     words = demo("--port", str(port))
     assert f"http://127.0.0.1:{port}/" in words
     assert called[-1] == (("runserver", f"127.0.0.1:{port}"), {"use_reloader": False, "skip_checks": True})
+    assert f"http://127.0.0.1:{port}" == settings.PUBLIC_URL, "and so do the links to it"
 
 
 @pytest.mark.django_db

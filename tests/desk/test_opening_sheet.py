@@ -1,6 +1,7 @@
 """One opening's sheet: what it tells and what is reported from it."""
 
 import re
+from datetime import UTC, datetime
 
 import pytest
 from django.test import Client
@@ -144,3 +145,33 @@ def test_times_are_the_sites_own(job: Site, desk: Client) -> None:
     opening = make.opening(job)
     make.check_in(make.crew(job), opening, at=make.MONDAY)
     assert "2 Mar 2026 08:00" in words(desk.get(f"/s/{job.code}/openings/{opening.number}"))
+
+
+def test_a_slip_of_friday_typed_on_monday_counts_on_friday(job: Site, desk: Client) -> None:
+    opening = make.opening(job)
+    page = f"/s/{job.code}/openings/{opening.number}"
+    asked = desk.get(f"{page}?do=finish&stage=receive").content.decode()
+    assert 'type="datetime-local" name="happened_at"' in asked
+    slip = {"stage": "receive", "action": "finish", "happened_at": "2026-02-27T15:30"}
+    assert desk.post(page, slip).status_code == 302
+    stored = CheckIn.objects.get(opening=opening)
+    # 15:30 in Chicago in winter is 21:30 UTC (IANA time zone data base).
+    assert stored.corrected_at == stored.happened_at == datetime(2026, 2, 27, 21, 30, tzinfo=UTC)
+    assert stored.received_at > stored.corrected_at, "and the record says when it came"
+
+
+def test_what_is_still_to_come_is_not_reported(job: Site, desk: Client) -> None:
+    opening = make.opening(job)
+    later = {"stage": "receive", "action": "finish", "happened_at": "2199-02-27T15:30", "note": "kept as typed"}
+    answer = desk.post(f"/s/{job.code}/openings/{opening.number}", later)
+    assert answer.status_code == 422
+    assert "still to come" in words(answer)
+    assert "kept as typed" in answer.content.decode()
+    assert not CheckIn.objects.filter(opening=opening).exists()
+
+
+def test_a_signature_is_given_now(job: Site, desk: Client) -> None:
+    opening = make.opening(job)
+    reading = make.frame_check(make.crew(job), opening, readings=make.TRUE_READINGS, answers=make.TRUENESS_ANSWERS)
+    form = desk.get(f"/s/{job.code}/openings/{opening.number}?do=sign&stage=trueness&about={reading.pk}")
+    assert 'name="happened_at"' not in form.content.decode()

@@ -88,6 +88,11 @@ def test_a_default_that_cannot_be_read_is_told_and_the_form_kept(job: Site, desk
     assert 'value="LF"' in page.content.decode()
 
 
+def test_a_preview_that_shows_all_its_rows_offers_no_further_ones(job: Site, desk: Client, tmp_path: Path) -> None:
+    page = hand_in(desk, sheets.csv_file(tmp_path / "doors.csv", sheets.PLAIN))
+    assert "The next rows" not in words(page)
+
+
 def test_a_stale_preview_is_not_taken_in(job: Site, desk: Client, tmp_path: Path) -> None:
     page = hand_in(desk, sheets.csv_file(tmp_path / "doors.csv", sheets.PLAIN))
     make.opening(job, "999")

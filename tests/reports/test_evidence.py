@@ -180,7 +180,7 @@ def test_more_than_a_document_holds_is_refused(monkeypatch):
 
 def test_queries_do_not_grow_with_the_checks(django_assert_num_queries):
     story = job()
-    with django_assert_num_queries(7) as few:
+    with django_assert_num_queries(8) as few:
         gather_pack(story.site, make.supervisor(story.site), Asked())
     for opening in make.openings(story.site, 5, on=story.low):
         make.work_up_to(opening, "trueness")

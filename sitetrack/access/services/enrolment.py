@@ -62,12 +62,12 @@ def enrol_device(*, code: str, name: str, now: datetime) -> tuple[Device, str]:
     # The row lock closes the race of two phones using one code at once.
     found = (
         EnrolmentCode.objects.select_for_update()
-        .filter(code_digest=digest(code.strip().upper()), device=None, expires_at__gt=now)
+        .filter(code_digest=digest("".join(code.split()).upper()), device=None, expires_at__gt=now)
         .first()
     )
     if found is None:
         raise BadInput(
-            "This code is not good: it may have been used, or be older than 15 minutes. Ask for a new one.",
+            _("This code is not good: it may have been used, or be older than 15 minutes. Ask for a new one."),
             errors=[FieldError("code", "not a code that can be used now", read=code[:20], expected="a fresh code")],
         )
     device, token = issue_token(

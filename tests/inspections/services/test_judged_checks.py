@@ -41,8 +41,10 @@ def test_frame_that_is_out_is_told_which_way_to_go_in_both_languages(job: Site) 
 def test_hold_of_a_failed_check_carries_the_moves_in_the_language_of_the_site(language: str) -> None:
     opening = make.opening(make.site(language=language))
     found = judged(opening, readings=OUT)
-    reason = Hold.objects.get(opening=opening, from_check=True).reason
-    assert found["advice"]["moves"][0]["words"][language] in reason.splitlines()
+    hold = Hold.objects.get(opening=opening, from_check=True)
+    assert found["advice"]["moves"][0]["words"][language] in hold.reason.splitlines()
+    for other in ("en", "es"):  # and, for whoever reads the other, in that
+        assert found["advice"]["moves"][0]["words"][other] in hold.reason_in(other).splitlines()
 
 
 def test_readings_foretold_after_the_moves_pass_when_they_are_read(job: Site) -> None:

@@ -118,3 +118,8 @@ def test_the_sheet_that_is_a_door_schedule_is_proposed(tmp_path: Path) -> None:
     book.save(tmp_path / "doors.xlsx")
     with opened_source(tmp_path / "doors.xlsx", "doors.xlsx") as source:
         assert source.choices().proposed.sheet == "Door Schedule"
+
+
+@pytest.mark.parametrize("heading", ["Frame Mat'l", "Frame Mat’l"])
+def test_an_apostrophe_within_a_word_parts_nothing(heading: str) -> None:
+    assert propose_columns(["Door No.", heading])["frame_material"] == heading

@@ -199,3 +199,16 @@ def test_what_was_settled_survives_storing() -> None:
         "Doors", {"number": "No."}, {"electrified": "no"}, "mm", "Mark", frozenset({"a"}), frozenset({"b"}), True, True
     )
     assert read_settled(settled.to_dict()) == settled
+
+
+def test_a_pair_written_where_its_hand_should_be_tells_two_leaves(tmp_path: Path) -> None:
+    (pair,) = rows_of(tmp_path, ["101", "6'-0\"", "7'-0\"", "PR", "", "", "", ""])
+    assert (pair.told["leaves"], pair.told["hand"]) == (2, None)
+    assert not any("PR" in doubt for doubt in pair.warnings)
+
+
+def test_a_column_of_leaves_has_the_last_word(tmp_path: Path) -> None:
+    (door,) = rows_of(
+        tmp_path, ["101", "3'-0\"", "7'-0\"", "PR", "1"], headings=["Door No.", "Width", "Height", "Hand", "Leaves"]
+    )
+    assert door.told["leaves"] == 1

@@ -1,6 +1,7 @@
 """`manage.py demo`: the invented site, loaded once and served."""
 
 import logging
+import os
 from argparse import ArgumentParser
 from threading import Event, Thread
 from typing import Any
@@ -52,6 +53,8 @@ class Command(BaseCommand):
         site = Site.objects.get(code=SITE_CODE)
         self.stdout.write(tour(site=site, address=f"http://{HOST}:{port}", now=now()))
         if serve:
+            if "PUBLIC_URL" not in os.environ:
+                settings.PUBLIC_URL = f"http://{HOST}:{port}"  # where links and codes lead
             self.stdout.write("Ctrl-C stops the server.")
             self.stdout.flush()
             served = Event()
