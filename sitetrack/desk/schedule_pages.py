@@ -17,6 +17,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods, require_POST, require_safe
 
+from inspections.selectors.standing_frames import numbers_with_frames
 from inspections.tasks import sweep
 from openings.intake.limits import FILE_BYTES
 from openings.intake.previewing import DETAILS, LeftOutGroup, more_rows, preview
@@ -208,6 +209,7 @@ def _previewed(desk: Desk, draft: IntakeDraft, source: Source, settled: Settled)
         "preview": made,
         "unknown": made.unknown.most_common(),
         "groups": [(group, group.group in settled.ours) for group in groups],
+        "frames_stand": numbers_with_frames(desk.site, [row.number for row in (*made.changed, *made.missing)]),
     }
 
 

@@ -93,6 +93,16 @@ def test_a_preview_that_shows_all_its_rows_offers_no_further_ones(job: Site, des
     assert "The next rows" not in words(page)
 
 
+def test_the_preview_names_what_stands_already(job: Site, desk: Client, tmp_path: Path) -> None:
+    standing, waiting = make.opening(job, "101A"), make.opening(job, "102")
+    make.work_up_to(standing, "set")
+    page = hand_in(desk, sheets.csv_file(tmp_path / "doors.csv", sheets.PLAIN))
+    told = words(page)
+    assert "1 of the openings below has its frame already:" in told
+    assert page.context["frames_stand"] == ["101A"]
+    assert waiting.number in told
+
+
 def test_a_stale_preview_is_not_taken_in(job: Site, desk: Client, tmp_path: Path) -> None:
     page = hand_in(desk, sheets.csv_file(tmp_path / "doors.csv", sheets.PLAIN))
     make.opening(job, "999")
