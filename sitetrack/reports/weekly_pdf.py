@@ -25,6 +25,7 @@ from sitetrack.reports.tables import Column, Kind, Plain, Row, Table
 MOST_SHEETS_OF_FLOORS = 2
 MOST_LINES = 25
 MOST_LINES_OF_REST = 10  # of the shorter lists of exceptions
+STAGES_SHOWN = ("stage", "trade", "needed", "ready", "underway", "done", "done_last", "done_change")
 MOST_SUMS = 18
 LONGEST_IN_CELL = 90  # characters; the workbook has the whole note
 ROOM_FOR_A_TABLE = 90
@@ -128,10 +129,11 @@ class _Printer:
         yield Spacer(1, 6)
 
     def sums(self) -> Iterator[Flowable]:
-        """By floor, by trade, by company."""
+        """By floor, by stage, by trade, by company: how many frames are set, checked and boarded stands by stage."""
         shared = ("earned", "total", "percent", "earned_change")
         floors = ("floor", "due_on", "openings", "finished", "on_hold", "failed", "awaiting_signature", "alerts_open")
         yield from self.table("floors", (*floors, *shared), MOST_SUMS)
+        yield from self.table("stages", STAGES_SHOWN, MOST_SUMS)
         yield from self.table(
             "trades", ("trade", "needed", "ready", "underway", "done", "failed", "held", *shared), MOST_SUMS
         )
