@@ -52,6 +52,12 @@ export function stagesOf(phone, opening) {
   return plan?.stages ?? [];
 }
 
+/** The stage a report names: of its opening's own plan, else of any plan that has the code, else undefined. */
+export function stageNamed(phone, opening, code) {
+  const plans = [phone.plans.get(opening?.plan), ...phone.plans.values()];
+  return plans.flatMap((plan) => plan?.stages ?? []).find((stage) => stage.code === code);
+}
+
 /** A moment as the site's clocks show it. */
 export function when(phone, moment) {
   const ms = typeof moment === "string" ? Date.parse(moment) : moment;

@@ -23,6 +23,8 @@ export const EN = {
   all_sent: "All sent",
   waiting_one: "{n} to send",
   waiting_other: "{n} to send",
+  refused_one: "{n} refused",
+  refused_other: "{n} refused",
   sending: "Sending…",
   send_now: "Send now",
   no_signal: "No signal. Reports stay on this phone and go by themselves.",

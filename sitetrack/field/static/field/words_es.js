@@ -23,6 +23,8 @@ export const ES = {
   all_sent: "Todo enviado",
   waiting_one: "{n} por enviar",
   waiting_other: "{n} por enviar",
+  refused_one: "{n} rechazado",
+  refused_other: "{n} rechazados",
   sending: "Enviando…",
   send_now: "Enviar ahora",
   no_signal: "Sin señal. Los reportes se quedan en este teléfono y salen solos.",
