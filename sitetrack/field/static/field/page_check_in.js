@@ -6,7 +6,7 @@ import { finishDraft, noteForm, openDraft, placeOf } from "./drafting.js";
 import { checklistForm } from "./form_checklist.js";
 import { photosForm } from "./form_photos.js";
 import { ReadingsForm } from "./form_readings.js";
-import { nominalSize } from "./opening_facts.js";
+import { knownFacts, nominalSize } from "./opening_facts.js";
 import { hint, problem, title, titleAt, wideKey, wideLink } from "./parts.js";
 import { openingPlace } from "./places.js";
 import { judge, judgeAnswers, worst } from "./trueness.js";
@@ -32,6 +32,7 @@ export async function checkInPage(phone, { number, stage: code }) {
   });
   return h("div", { class: readings ? "with-dock" : "" },
     heading(phone, place),
+    place.opening && knownFacts(place.opening, phone),
     cautionLines(phone, place),
     checklistForm(phone, stage.checklist ?? [], draft.answers, (answers) => change({ answers })),
     readings?.list,

@@ -167,6 +167,7 @@ export const EN = {
 
   // signing
   sign_text: "You sign that the last reading here was seen and is accepted.",
+  sign_read_at: "read {when}",
   sign_two_persons: "On this site reader and signer are two persons.",
   sign_mine: "I sign: {name}",
   sign_who: "Who signs",

@@ -167,6 +167,7 @@ export const ES = {
 
   // signing
   sign_text: "Usted firma que vio y acepta la última lectura de aquí.",
+  sign_read_at: "leída {when}",
   sign_two_persons: "En esta obra mide una persona y firma otra.",
   sign_mine: "Firmo yo: {name}",
   sign_who: "Quién firma",
