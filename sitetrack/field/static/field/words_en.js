@@ -172,7 +172,7 @@ export const EN = {
   sign_mine: "I sign: {name}",
   sign_who: "Who signs",
   sign_code: "Signing code",
-  sign_code_hint: "The code is never written down on this phone. If this page is closed before it is sent, it is asked again.",
+  sign_code_hint: "The code is not kept on this phone.",
   sign_go: "Sign",
   sign_nobody: "This phone does not know anyone who may sign here. Load the site where there is a signal.",
   sign_nothing: "Nothing here awaits a signature.",
