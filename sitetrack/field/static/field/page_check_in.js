@@ -1,9 +1,10 @@
 // A check-in at one stage: start; or the checklist, and at a check the readings, and then finish.
 
+import { question } from "./asking.js";
 import { cautionsFor } from "./cautions.js";
 import { fill, h } from "./dom.js";
 import { finishDraft, noteForm, openDraft, placeOf } from "./drafting.js";
-import { checklistForm } from "./form_checklist.js";
+import { checklistForm, doubtLines } from "./form_checklist.js";
 import { photosForm } from "./form_photos.js";
 import { ReadingsForm } from "./form_readings.js";
 import { knownFacts, nominalSize } from "./opening_facts.js";
@@ -19,9 +20,11 @@ export async function checkInPage(phone, { number, stage: code }) {
   const opened = await openDraft(phone, place.number, code);
   const { draft } = opened;
   const verdict = stage.kind === "check" ? verdictOf(phone, place, draft) : null;
+  const ends = endKeys(phone, place, opened, verdict);
   const change = (changes) => {
     opened.change(changes);
     verdict?.show();
+    ends.changed();
   };
   const readings = verdict && new ReadingsForm(phone, {
     required: stage.required_readings ?? [],
@@ -39,7 +42,7 @@ export async function checkInPage(phone, { number, stage: code }) {
     noteForm(phone, opened),
     photosForm(phone, draft.photos, (photos) => change({ photos })),
     verdict?.line,
-    endKeys(phone, place, opened, verdict),
+    ends.keys,
     readings?.dock);
 }
 
@@ -76,13 +79,20 @@ function endKeys(phone, place, opened, verdict) {
     const preview = action === "finish" ? verdict?.now().verdict : undefined;
     return finishDraft(phone, opened, { opening: place.number, stage: code, action, ...given }, preview);
   };
-  const finish = wideKey(t("finish_work"), () => send("finish"), "key-go");
+  const doubts = question(t("finish_anyway"), () => send("finish"));
+  const finish = wideKey(t("finish_work"), () => {
+    // A check says by its verdict what its answers lack; work has no verdict, so it is said here.
+    const lines = verdict ? [] : doubtLines(place.stage.checklist ?? [], opened.draft.answers, t);
+    return lines.length ? doubts.ask(h("p", {}, t("finish_doubts")), h("ul", {}, lines)) : send("finish");
+  }, "key-go");
   verdict?.nameKey(finish);
-  return h("div", { class: "actions" },
+  const keys = h("div", { class: "actions" },
     place.line.state !== "underway" && wideKey(t("start_work"), () => send("start")),
     finish,
+    doubts.box,
     verdict && wideKey(t("fail_check"), () => send("fail"), "key-out"),
     wideLink(t("cannot"), openingPlace(place.number, code, "cannot")));
+  return { keys, changed: doubts.drop };
 }
 
 // The phone's own verdict: a preview by the limits the server sent; without limits yet it is never a pass.
