@@ -135,6 +135,7 @@ def test_verdict_is_said_in_words_as_the_key_is_pressed(busy_phone: Phone) -> No
     page = busy_phone.page
     busy_phone.show("#/opening/2004/trueness")
     page.locator("#r-twist").focus()
+    page.get_by_role("button", name="strike top to pull side").click()
     page.get_by_role("button", name="1/16", exact=True).click()
     assert page.locator("#v-twist").inner_text() == "✓ exactly at the limit"
     page.get_by_role("button", name="3/32", exact=True).click()

@@ -156,6 +156,8 @@ export const EN = {
   at_limit: "exactly at the limit",
   to_spare: "{length} to spare",
   out_by: "out by {length}",
+  side_open: "which side?",
+  side_first: "Choose the side first.",
   disagrees: "the others say {said}: measure again",
   "length_unreadable": "not a length",
   "length_too-long": "too long",
