@@ -26,7 +26,7 @@ def note(phone: Phone, number: str, words: str) -> None:
 
 def answer_yes(phone: Phone) -> None:
     """Answer the whole checklist as most of it is expected."""
-    for yes in phone.page.get_by_role("button", name="Yes", exact=True).all():
+    for yes in phone.page.get_by_role("button", name="Yes").all():
         yes.click()
 
 

@@ -242,6 +242,7 @@ def test_report_that_may_have_arrived_is_never_undone_quietly(phone: Phone, serv
     phone.send()
     assert states(phone) == ["waiting"]
     server.fault = None
+    phone.page.get_by_role("button", name="Take back").wait_for()
     assert phone.page.get_by_role("button", name="Undo").count() == 0
     phone.page.get_by_role("button", name="Take back").click()
     forget_waits(phone)

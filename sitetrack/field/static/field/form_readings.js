@@ -94,8 +94,8 @@ export class ReadingsForm {
     fill(this.#dockNow, value, half ? h("span", { class: "out" }, this.#t("side_open")) : markOfOne(this.#active));
   }
 
-  // Half a reading is nothing to go on from: it would be lost, or taken for the plus side.
-  #asksForSide() {
+  /** Asks for the side of a reading that has none yet, and whether it did: half a reading is nothing to go on from. */
+  asksForSide() {
     if (this.#openSide) fill(this.#said, this.#t("side_first"));
     return Boolean(this.#openSide);
   }
@@ -107,7 +107,7 @@ export class ReadingsForm {
   }
 
   #open(name) {
-    if (name !== this.#active && this.#asksForSide()) {
+    if (name !== this.#active && this.asksForSide()) {
       this.#focusQuietly(this.#rows.get(this.#active).input);
       return;
     }
@@ -151,7 +151,7 @@ export class ReadingsForm {
   }
 
   #close() {
-    if (this.#asksForSide()) return;
+    if (this.asksForSide()) return;
     const { input, item } = this.#rows.get(this.#active);
     this.#active = null;
     this.dock.hidden = true;

@@ -20,7 +20,7 @@ export async function checkInPage(phone, { number, stage: code }) {
   const opened = await openDraft(phone, place.number, code);
   const { draft } = opened;
   const verdict = stage.kind === "check" ? verdictOf(phone, place, draft) : null;
-  const ends = endKeys(phone, place, opened, verdict);
+  const ends = endKeys(phone, place, opened, verdict, () => readings?.asksForSide());
   const change = (changes) => {
     opened.change(changes);
     verdict?.show();
@@ -70,10 +70,12 @@ function cautionLines(phone, { stage, opening }) {
     hint(t("caution_defer")));
 }
 
-function endKeys(phone, place, opened, verdict) {
+// `isHalfRead` tells, and says to the hand, that a reading lacks its side: reported now it would be lost.
+function endKeys(phone, place, opened, verdict, isHalfRead) {
   const { t } = phone;
   const { code } = place.stage;
   const send = (action) => {
+    if (isHalfRead()) return undefined;
     const { answers, readings, note, photos } = opened.draft;
     const given = action === "start" ? { note, photos } : { answers, readings, note, photos };
     const preview = action === "finish" ? verdict?.now().verdict : undefined;
