@@ -24,12 +24,17 @@ def note(phone: Phone, number: str, words: str) -> None:
     phone.page.wait_for_function("() => !location.hash.endsWith('/note')")
 
 
+def answer_yes(phone: Phone) -> None:
+    """Answer the whole checklist as most of it is expected."""
+    for yes in phone.page.get_by_role("button", name="Yes").all():
+        yes.click()
+
+
 def read_frame(phone: Phone, number: str, photo: bytes) -> None:
     """Report the check before board of one opening, as a hand does: answers, readings, a photo if any, and the key."""
     page = phone.page
     phone.show(f"#/opening/{number}/trueness")
-    for yes in page.get_by_role("button", name="Yes").all():
-        yes.click()
+    answer_yes(phone)
     for name, text in READINGS.items():
         page.fill(f"#r-{name}", text)
     page.get_by_role("button", name="Done").click()

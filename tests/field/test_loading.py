@@ -9,6 +9,7 @@ from sitetrack.field import shell as shell_module
 from tests.field.conftest import Phone
 from tests.field.fake_server import FakeServer
 from tests.field.fake_site import opening_change, site_change, standing_at, whole_site
+from tests.field.movements import answer_yes
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -183,6 +184,8 @@ def test_any_number_a_schedule_holds_opens_and_is_only_ever_text(phone: Phone, s
     phone.page.locator(".found-row.number", has_text=number).click()
     phone.page.get_by_role("heading", name=number, exact=True).wait_for()
     phone.page.locator(".actions .key-go").first.click()
+    phone.page.get_by_role("button", name="Finished").wait_for()
+    answer_yes(phone)
     phone.page.get_by_role("button", name="Finished").click()
     phone.page.locator(".own").first.wait_for()
     phone.rest()

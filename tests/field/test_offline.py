@@ -129,7 +129,7 @@ def test_another_phone_of_the_same_make_keeps_nothing_of_this_one(phone: Phone, 
     phone.show("#/phone")
     phone.page.get_by_role("button", name="Empty this phone").click()
     assert phone.stored("openings") != []
-    phone.page.get_by_role("button", name="Press again").click()
+    phone.page.get_by_role("button", name="Yes, erase it all").click()
     phone.page.get_by_role("heading", name="Enroll this phone").wait_for()
     for name in ("openings", "records", "queue", "photos", "drafts"):
         assert phone.stored(name) == [], name

@@ -16,7 +16,7 @@ from sitetrack.access.services.signing_code import set_signing_code
 from sitetrack.kit.clock import now
 from tests import builders
 from tests.field.conftest import Phone
-from tests.field.movements import READINGS, note, read_frame, sign
+from tests.field.movements import READINGS, answer_yes, note, read_frame, sign
 from tests.field.pictures import picture
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -91,6 +91,7 @@ def test_forty_checks_read_offline_are_stored_once_and_judged_as_previewed(phone
 
 def test_refusal_of_the_server_is_shown_in_its_words(phone: Phone) -> None:
     phone.show("#/opening/2001/board")
+    answer_yes(phone)
     phone.page.get_by_role("button", name="Finished").click()
     phone.page.wait_for_function("() => location.hash === '#/opening/2001'")
     phone.rest()

@@ -5,7 +5,7 @@ import pytest
 from tests.field.conftest import Phone
 from tests.field.fake_server import FakeServer, asks_to_wait, breaks_on, lost_answer
 from tests.field.fake_site import PERSON_ID, READING_ID, SIGNER_ID, signable_change
-from tests.field.movements import note, sign
+from tests.field.movements import answer_yes, note, sign
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -115,6 +115,7 @@ def test_unknown_opening_is_reported_and_kept_aside(phone: Phone, server: FakeSe
     phone.page.get_by_text("9999: not on this phone").click()
     phone.page.get_by_text("kept for the supervisor to place").wait_for()
     phone.show("#/opening/9999/receive")
+    answer_yes(phone)
     phone.page.get_by_role("button", name="Finished").click()
     phone.page.wait_for_function("() => location.hash === '#/opening/9999'")
     phone.rest()
@@ -241,6 +242,7 @@ def test_report_that_may_have_arrived_is_never_undone_quietly(phone: Phone, serv
     phone.send()
     assert states(phone) == ["waiting"]
     server.fault = None
+    phone.page.get_by_role("button", name="Take back").wait_for()
     assert phone.page.get_by_role("button", name="Undo").count() == 0
     phone.page.get_by_role("button", name="Take back").click()
     forget_waits(phone)
@@ -317,6 +319,7 @@ def test_key_hit_twice_by_a_glove_reports_once(phone: Phone, server: FakeServer)
     phone.enrol()
     phone.offline()
     phone.show("#/opening/2001/set")
+    answer_yes(phone)
     phone.page.get_by_role("button", name="Finished").evaluate("key => { key.click(); key.click(); key.click(); }")
     phone.page.wait_for_function("() => location.hash === '#/opening/2001'")
     assert len(phone.queue()) == 1

@@ -78,7 +78,7 @@ def test_no_page_has_a_serious_finding(busy_phone: Phone, language: str, scheme:
 SMALL_TARGETS = """() => [...document.querySelectorAll("button, a, input, select, textarea, summary")]
   .filter((each) => each.offsetParent !== null && !each.classList.contains("camera"))
   .map((each) => [each.outerHTML.slice(0, 90), each.getBoundingClientRect()])
-  .filter(([, box]) => box.height < 44 || box.width < 44)
+  .filter(([, box]) => box.height < 48 || box.width < 48)
   .map(([what, box]) => `${what} ${Math.round(box.width)}x${Math.round(box.height)}`)"""
 KEYS = """() => [...document.querySelectorAll(".key, .way, .field, .reading, .choice")]
   .filter((each) => each.offsetParent !== null)
@@ -87,7 +87,7 @@ KEYS = """() => [...document.querySelectorAll(".key, .way, .field, .reading, .ch
 
 
 def test_everything_pressed_is_big_enough_for_a_glove_and_nothing_runs_off_a_small_screen(busy_phone: Phone) -> None:
-    """48 CSS px for keys, the house's own; 44 for every other target (WCAG 2.2, 2.5.8 asks 24, 2.5.5 asks 44)."""
+    """48 CSS px for every target, the house's own (WCAG 2.2, 2.5.8 asks 24, 2.5.5 asks 44)."""
     page = busy_phone.page
     busy_phone.show("#/phone")
     page.get_by_role("button", name="Español").click()
@@ -135,6 +135,7 @@ def test_verdict_is_said_in_words_as_the_key_is_pressed(busy_phone: Phone) -> No
     page = busy_phone.page
     busy_phone.show("#/opening/2004/trueness")
     page.locator("#r-twist").focus()
+    page.get_by_role("button", name="strike top to pull side").click()
     page.get_by_role("button", name="1/16", exact=True).click()
     assert page.locator("#v-twist").inner_text() == "✓ exactly at the limit"
     page.get_by_role("button", name="3/32", exact=True).click()

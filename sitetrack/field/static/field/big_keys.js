@@ -2,22 +2,26 @@
 // sixteenth, with a thirty-second to add; a deviation has its side and the steps a tape or gauge is read in. `others`
 // are keys of the caller's, in a row under them.
 
-import { button, fill, h } from "./dom.js";
+import { fill, h } from "./dom.js";
+import { key } from "./key.js";
 import { NM_PER_INCH, parseLength } from "./lengths.js";
 import { DEVIATION, MEASURES, expectedSize } from "./measures.js";
+import { sideKeys } from "./side_keys.js";
 import { lowestText } from "./tape.js";
 
 const PARTS = 32; // to the inch
-const STEPS_IN = [1, 2, 3, 4, 5, 6, 7, 8, 10, 12, 14, 16, 20, 24, 32];
-const STEPS_MM = ["0.5", "1", "1.5", "2", "2.5", "3", "3.5", "4", "5", "6", "7", "8", "10", "12", "15"];
 
 /**
  * The keys of one measure.
- * @param {object} given measure, text (as it stands), opening, units, t, others (Node[]), onText(text): told of presses
+ * @param {object} given measure, text (as it stands), opening, units, t, others (Node[]),
+ *   onText(text): told of presses,
+ *   onOpenSide(size): told of a deviation whose side is still to be chosen, and of "" once it is
  */
-export function bigKeys({ measure, text, opening, units, t, others, onText }) {
+export function bigKeys({ measure, text, opening, units, t, others, onText, onOpenSide }) {
   const keys = h("div", { class: "keys", role: "group", "aria-label": t("keys_of", { measure: t(`m_${measure}`) }) });
   let now = text;
+  const isDeviation = MEASURES[measure] === DEVIATION;
+  const drawSides = isDeviation && sideKeys({ measure, text, units, t, onText, onOpenSide, redraw: draw });
 
   function press(next) {
     now = next;
@@ -34,18 +38,13 @@ export function bigKeys({ measure, text, opening, units, t, others, onText }) {
 
   function redraw() {
     const last = (...own) => h("div", { class: "key-row" }, others, own);
-    if (MEASURES[measure] === DEVIATION) fill(keys, deviationKeys(now, measure, units, t, press), last());
+    if (isDeviation) fill(keys, drawSides(), last());
     else if (units === "metric") fill(keys, digitKeys(now, t, press), last());
     else fill(keys, sizeKeys(now, wholeOf(expectedSize(measure, opening)), t, press, last));
   }
 
   draw();
   return keys;
-}
-
-function key(words, chosen, onPress, label = undefined, wide = "") {
-  const look = `key${chosen ? " key-on" : ""} ${wide}`.trim();
-  return button(words, onPress, { class: look, "aria-pressed": String(chosen), "aria-label": label });
 }
 
 function wholeOf(nm) {
@@ -92,35 +91,6 @@ function sizeKeys(text, expected, t, press, last) {
     h("div", { class: "key-grid" }, fractions),
     last(key("+ 1/32", odd, () => put(whole, (sixteenth ?? 0) * 2 + (odd ? 0 : 1)))),
   ];
-}
-
-function deviationKeys(text, measure, units, t, press) {
-  const minus = text.startsWith("-");
-  const size = text.replace(/^[-+]/, "");
-  const unit = units === "metric" ? " mm" : '"';
-  const steps = units === "metric" ? STEPS_MM : STEPS_IN.map((parts) => lowestText(parts, PARTS));
-  const zero = `0${unit}`;
-  const side = (sign) =>
-    key([h("b", {}, sign === "-" ? "−" : "+"), " ", sideWords(t, measure, sign)], sideChosen(text, sign, zero), () =>
-      press(size && size !== zero ? (sign === "-" ? "-" : "") + size : sign === "-" ? "-" : ""), undefined, "key-wide");
-  const put = (step) => press((minus ? "-" : "") + step + unit);
-  const plain = units === "metric" ? size : size.trim();
-  return [
-    h("div", { class: "key-row" }, side("-"), side("+")),
-    h("div", { class: "key-grid" },
-      key("0", text === zero, () => press(zero), t("exactly_true")),
-      steps.map((step) => key(step, plain === step + unit, () => put(step)))),
-  ];
-}
-
-function sideWords(t, measure, sign) {
-  const name = `side_${measure}_${sign === "-" ? "minus" : "plus"}`;
-  return t.has(name) ? t(name) : "";
-}
-
-function sideChosen(text, sign, zero) {
-  if (text === "" || text === zero) return false;
-  return text.startsWith("-") === (sign === "-");
 }
 
 function digitKeys(text, t, press) {

@@ -35,7 +35,7 @@ export const CAUTIONS_ES = {
   caution_lifting: "Entre dos",
   caution_lifting_more: "Más de 51 lb (23 kg) se carga entre dos o con equipo; menos si hay que estirarse, subir o girar. (Cifra de NIOSH citada por OSHA. Un marco soldado o una hoja pesa eso o más.)",
   caution_tipping: "El marco se cae",
-  caution_tipping_more: "Un marco sin apuntalar se cae: apuntale antes de soltar. (Práctica común.)",
+  caution_tipping_more: "Un marco sin apuntalar se cae: apuntálelo antes de soltarlo. (Práctica común.)",
   caution_shipping_bar: "Esmeril",
   caution_shipping_bar_more: "Barra de embarque: se esmerila, no se tuerce. Guarda puesta, ojos y cara protegidos, chispas lejos de lo que arde, extintor a la mano. (29 CFR 1926.303, .102, .352.)",
   caution_pins: "Clavos de pólvora",

@@ -7,6 +7,11 @@ export function draftName(number, stage) {
   return `${number} ${stage}`;
 }
 
+/** The number of the opening that a draft of that name is about; a number may hold spaces, a stage's code does not. */
+export function numberOfDraft(name) {
+  return /^(.*?) [^ ]*( (cannot|note))?$/.exec(name)?.[1] ?? name;
+}
+
 /** The draft of that name, or undefined. */
 export function loadDraft(db, name) {
   return inTransaction(db, ["drafts"], "readonly", ({ drafts }) => asked(drafts.get(name)));

@@ -32,6 +32,18 @@ export function checklistForm(phone, checklist, answers, onChange) {
   return part(t("checklist"), h("ul", { class: "questions" }, rows));
 }
 
+/** What of a checklist is answered otherwise than expected, or not at all: a line for each, none where all is well. */
+export function doubtLines(checklist, answers, t) {
+  const said = (answer) => t(answer ? "yes" : "no");
+  const doubtful = checklist.filter((item) => answers[item.code] !== (item.expect ?? true));
+  return doubtful.map((item) => {
+    const given = answers[item.code];
+    const words = { given: said(given), expected: said(item.expect ?? true) };
+    return h("li", {}, t.of(item.text), " ",
+      h("b", { class: "out" }, given === undefined ? t("answer_missing") : t("answer_other", words)));
+  });
+}
+
 function answerKeys(item, given, t, set) {
   const expected = item.expect ?? true;
   const key = (answer) => {

@@ -12,10 +12,13 @@ import { sketch } from "./sketch.js";
 export class ReadingsForm {
   dock = h("div", { class: "dock", hidden: true });
   #dockNow = h("p", { class: "dock-now" });
+  #said = h("p", { class: "problem", role: "alert" });
   #rowList = h("ol", { class: "readings" });
   #limits = h("ul");
   #rows = new Map();
   #active = null;
+  // The size of the reading at hand while nobody has said to which side it is.
+  #openSide = "";
   // While focus is put back to a field whose keys have just been closed.
   #closing = false;
   #t;
@@ -52,7 +55,7 @@ export class ReadingsForm {
     const input = h("input", {
       id: `r-${name}`, class: "reading", type: "text", inputmode: "none", autocomplete: "off", spellcheck: "false",
       value: this.#taken[name] ?? "", maxlength: 40, "aria-describedby": `h-${name} v-${name}`,
-      on: { focus: () => this.#closing || this.#open(name), input: () => this.#set(name, input.value.trim()) },
+      on: { focus: () => this.#closing || this.#open(name), input: () => this.#typed(name, input.value.trim()) },
     });
     const mark = h("span", { class: "mark", id: `v-${name}` });
     const open = () => this.#active !== name && this.#open(name);
@@ -67,6 +70,12 @@ export class ReadingsForm {
     fill(this.#limits, lines);
   }
 
+  // What is typed says its side itself.
+  #typed(name, text) {
+    this.#setOpenSide("");
+    this.#set(name, text);
+  }
+
   #set(name, text) {
     if (text === "") delete this.#taken[name];
     else this.#taken[name] = text;
@@ -79,11 +88,29 @@ export class ReadingsForm {
     const verdict = this.#given.judged(this.#taken);
     const markOfOne = (name) => markOf(name, verdict, this.#units, this.#t);
     for (const [name, row] of this.#rows) fill(row.mark, markOfOne(name));
-    const value = h("b", { class: "dock-value" }, this.#taken[this.#active] || "—");
-    if (this.#active) fill(this.#dockNow, value, markOfOne(this.#active));
+    if (!this.#active) return;
+    const half = this.#openSide && `± ${this.#openSide}`;
+    const value = h("b", { class: "dock-value" }, half || this.#taken[this.#active] || "—");
+    fill(this.#dockNow, value, half ? h("span", { class: "out" }, this.#t("side_open")) : markOfOne(this.#active));
+  }
+
+  /** Asks for the side of a reading that has none yet, and whether it did: half a reading is nothing to go on from. */
+  asksForSide() {
+    if (this.#openSide) fill(this.#said, this.#t("side_first"));
+    return Boolean(this.#openSide);
+  }
+
+  #setOpenSide(size) {
+    this.#openSide = size;
+    fill(this.#said);
+    this.#mark();
   }
 
   #open(name) {
+    if (name !== this.#active && this.asksForSide()) {
+      this.#focusQuietly(this.#rows.get(this.#active).input);
+      return;
+    }
     this.#active = name;
     for (const [each, row] of this.#rows) row.item.classList.toggle("reading-active", each === name);
     const isKeyed = name in MEASURES;
@@ -99,6 +126,7 @@ export class ReadingsForm {
     const { opening } = this.#given;
     const next = this.#names[this.#names.indexOf(name) + 1];
     const clear = () => {
+      this.#setOpenSide("");
       this.#set(name, "");
       this.#open(name);
     };
@@ -110,21 +138,29 @@ export class ReadingsForm {
     fill(this.dock,
       h("div", { class: "dock-head" },
         sketch(name, hingesLeft(opening?.hand)),
-        h("p", { id: `h-${name}` }, h("b", {}, t(`m_${name}`)), " ", t(`how_${name}`)),
-        this.#dockNow),
-      bigKeys({ measure: name, text: this.#taken[name] ?? "", opening, units: this.#units, t, others, onText }),
-      h("div", { class: "key-row" },
+        this.#dockNow,
+        h("p", { id: `h-${name}`, class: "dock-how" }, h("b", {}, t(`m_${name}`)), " ", t(`how_${name}`))),
+      bigKeys({
+        measure: name, text: this.#taken[name] ?? "", opening, units: this.#units, t, others, onText,
+        onOpenSide: (size) => this.#setOpenSide(size),
+      }),
+      h("div", { class: "dock-end" }, this.#said, h("div", { class: "key-row" },
         button(t("keys_close"), () => this.#close(), { class: "key" }),
-        next && button(t("keys_next"), () => this.#open(next), { class: "key key-go" })));
+        next && button(t("keys_next"), () => this.#open(next), { class: "key key-go" }))));
     this.#mark();
   }
 
   #close() {
+    if (this.asksForSide()) return;
     const { input, item } = this.#rows.get(this.#active);
     this.#active = null;
     this.dock.hidden = true;
     item.classList.remove("reading-active");
     input.scrollIntoView({ block: "center" });
+    this.#focusQuietly(input);
+  }
+
+  #focusQuietly(input) {
     this.#closing = true;
     input.focus({ preventScroll: true });
     this.#closing = false;

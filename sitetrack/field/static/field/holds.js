@@ -19,9 +19,14 @@ export async function holdList(phone, opening, number, items) {
   if (!open.length) return null;
   return h("ul", { class: "holds" }, open.map((hold) =>
     h("li", {},
-      h("p", {}, "▬ ", hold.reason || phone.t("held_text"), " ",
+      h("p", {}, "▬ ", h("span", { class: "hold-reason" }, reasonOf(hold, phone.t)), " ",
         h("span", { class: "hint" }, when(phone, hold.opened_at))),
       release(phone, number, hold))));
+}
+
+// What a check found is told in every language the server has; what a hand wrote, as it was written.
+function reasonOf(hold, t) {
+  return hold.reasons?.[t.language] || hold.reason || t("held_text");
 }
 
 function openHolds(known, items) {

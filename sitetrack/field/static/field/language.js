@@ -1,4 +1,4 @@
-// The two languages of the site, switched by hand and remembered.
+// The two languages of the phone pages: each person's own, switched by hand and remembered.
 
 import { CAUTIONS_EN, CAUTIONS_ES } from "./caution_words.js";
 import { MEASURES_EN, MEASURES_ES } from "./measure_words.js";
@@ -11,9 +11,16 @@ export const WORDS = {
   es: { ...ES, ...MEASURES_ES, ...CAUTIONS_ES },
 };
 
-/** The language to begin with: the one chosen on this phone, else the site's, else the phone's own. */
-export function firstLanguage(chosen, ofSite, ofPhone) {
-  return [chosen, ofSite, ofPhone?.slice(0, 2)].find((language) => language in LANGUAGES) ?? "en";
+/**
+ * The language to begin with: the one chosen here, else the first of the phone's own that there are words in, else the
+ * site's. A phone is set to what its owner reads; a site only to what its office reads.
+ * @param {string|undefined} chosen
+ * @param {readonly string[]} ofPhone as the phone ranks them: "es-MX", "en"
+ * @param {string|undefined} ofSite
+ */
+export function firstLanguage(chosen, ofPhone, ofSite) {
+  const own = ofPhone.map((tag) => tag.slice(0, 2).toLowerCase());
+  return [chosen, ...own, ofSite].find((language) => language in LANGUAGES) ?? "en";
 }
 
 /**

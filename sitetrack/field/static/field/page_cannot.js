@@ -57,10 +57,15 @@ export async function notePage(phone, { number, stage: code }) {
   const { t } = phone;
   const place = await placeOf(phone, number, code);
   const opened = await openDraft(phone, place.number, code, "note");
+  const said = h("p", { class: "problem", role: "alert" });
 
   async function send() {
     const { note, photos } = opened.draft;
-    if (!note.trim() && !photos.length) return;
+    if (!note.trim() && !photos.length) {
+      said.textContent = t("note_needs_words");
+      document.getElementById("note").focus();
+      return;
+    }
     await finishDraft(phone, opened, { opening: place.number, stage: code, action: "note", note, photos });
   }
 
@@ -68,5 +73,6 @@ export async function notePage(phone, { number, stage: code }) {
     titleAt(place.number, t("note")),
     noteForm(phone, opened),
     photosForm(phone, opened.draft.photos, (photos) => opened.change({ photos })),
+    said,
     h("div", { class: "actions" }, wideKey(t("note_send"), send, "key-go")));
 }

@@ -1,12 +1,13 @@
 // A check-in at one stage: start; or the checklist, and at a check the readings, and then finish.
 
+import { question } from "./asking.js";
 import { cautionsFor } from "./cautions.js";
 import { fill, h } from "./dom.js";
 import { finishDraft, noteForm, openDraft, placeOf } from "./drafting.js";
-import { checklistForm } from "./form_checklist.js";
+import { checklistForm, doubtLines } from "./form_checklist.js";
 import { photosForm } from "./form_photos.js";
 import { ReadingsForm } from "./form_readings.js";
-import { nominalSize } from "./opening_facts.js";
+import { knownFacts, nominalSize } from "./opening_facts.js";
 import { hint, problem, title, titleAt, wideKey, wideLink } from "./parts.js";
 import { openingPlace } from "./places.js";
 import { judge, judgeAnswers, worst } from "./trueness.js";
@@ -19,9 +20,11 @@ export async function checkInPage(phone, { number, stage: code }) {
   const opened = await openDraft(phone, place.number, code);
   const { draft } = opened;
   const verdict = stage.kind === "check" ? verdictOf(phone, place, draft) : null;
+  const ends = endKeys(phone, place, opened, verdict, () => readings?.asksForSide());
   const change = (changes) => {
     opened.change(changes);
     verdict?.show();
+    ends.changed();
   };
   const readings = verdict && new ReadingsForm(phone, {
     required: stage.required_readings ?? [],
@@ -32,13 +35,14 @@ export async function checkInPage(phone, { number, stage: code }) {
   });
   return h("div", { class: readings ? "with-dock" : "" },
     heading(phone, place),
+    place.opening && knownFacts(place.opening, phone),
     cautionLines(phone, place),
     checklistForm(phone, stage.checklist ?? [], draft.answers, (answers) => change({ answers })),
     readings?.list,
     noteForm(phone, opened),
     photosForm(phone, draft.photos, (photos) => change({ photos })),
     verdict?.line,
-    endKeys(phone, place, opened, verdict),
+    ends.keys,
     readings?.dock);
 }
 
@@ -66,22 +70,31 @@ function cautionLines(phone, { stage, opening }) {
     hint(t("caution_defer")));
 }
 
-function endKeys(phone, place, opened, verdict) {
+// `isHalfRead` tells, and says to the hand, that a reading lacks its side: reported now it would be lost.
+function endKeys(phone, place, opened, verdict, isHalfRead) {
   const { t } = phone;
   const { code } = place.stage;
   const send = (action) => {
+    if (isHalfRead()) return undefined;
     const { answers, readings, note, photos } = opened.draft;
     const given = action === "start" ? { note, photos } : { answers, readings, note, photos };
     const preview = action === "finish" ? verdict?.now().verdict : undefined;
     return finishDraft(phone, opened, { opening: place.number, stage: code, action, ...given }, preview);
   };
-  const finish = wideKey(t("finish_work"), () => send("finish"), "key-go");
+  const doubts = question(t("finish_anyway"), () => send("finish"));
+  const finish = wideKey(t("finish_work"), () => {
+    // A check says by its verdict what its answers lack; work has no verdict, so it is said here.
+    const lines = verdict ? [] : doubtLines(place.stage.checklist ?? [], opened.draft.answers, t);
+    return lines.length ? doubts.ask(h("p", {}, t("finish_doubts")), h("ul", {}, lines)) : send("finish");
+  }, "key-go");
   verdict?.nameKey(finish);
-  return h("div", { class: "actions" },
+  const keys = h("div", { class: "actions" },
     place.line.state !== "underway" && wideKey(t("start_work"), () => send("start")),
     finish,
+    doubts.box,
     verdict && wideKey(t("fail_check"), () => send("fail"), "key-out"),
     wideLink(t("cannot"), openingPlace(place.number, code, "cannot")));
+  return { keys, changed: doubts.drop };
 }
 
 // The phone's own verdict: a preview by the limits the server sent; without limits yet it is never a pass.

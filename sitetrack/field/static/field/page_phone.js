@@ -1,8 +1,10 @@
 // This phone: its language, who it is enrolled for, how safe its memory is, and emptying it for another hand.
 
+import { question } from "./asking.js";
 import { h } from "./dom.js";
+import { draftNames, numberOfDraft } from "./drafts.js";
 import { LANGUAGES } from "./language.js";
-import { choiceKey, hint, joined, part, title, wideKey, wideLink } from "./parts.js";
+import { choiceKey, hint, joined, part, problem, title, wideKey, wideLink } from "./parts.js";
 import { chooseLanguage, forgetPhone, when } from "./phone.js";
 import { countWaiting } from "./queue.js";
 import { countOpenings } from "./records.js";
@@ -61,21 +63,27 @@ function row(term, value) {
   return [h("dt", {}, term), h("dd", {}, value || "—")];
 }
 
-// Pressed twice, and never while a report would be lost with it.
+// Asked first, with what is half made and goes with it; and never while a report would be lost.
 function emptyKey(phone, waiting) {
   const { t } = phone;
   if (waiting) return hint(t.many("empty_not_yet", waiting));
-  const key = wideKey(t("empty_phone"), async () => {
-    if (key.dataset.sure !== "yes") {
-      key.dataset.sure = "yes";
-      key.textContent = t("empty_sure");
-    } else if (!(await countWaiting(phone.db))) {
-      await forgetPhone(phone);
-      phone.changed();
-      phone.go("#/enrol");
+  const sure = question(t("empty_now"), async () => {
+    if (await countWaiting(phone.db)) {
+      phone.redraw();
+      return;
     }
+    await forgetPhone(phone);
+    phone.changed();
+    phone.go("#/enrol");
   });
-  return h("p", {}, key);
+  const ask = async () => {
+    const drafts = await draftNames(phone.db);
+    const numbers = [...new Set(drafts.map(numberOfDraft))].join(", ");
+    sure.ask(
+      h("p", {}, t("empty_sure")),
+      drafts.length > 0 && problem(t.many("empty_drafts", drafts.length, { numbers })));
+  };
+  return h("div", { class: "actions" }, wideKey(t("empty_phone"), ask), sure.box);
 }
 
 function megabytes(bytes) {

@@ -5,8 +5,8 @@
 import { h, oneAtATime } from "./dom.js";
 import { placeOf } from "./drafting.js";
 import { heading } from "./page_check_in.js";
-import { problem, title, wideKey } from "./parts.js";
-import { whoOf } from "./phone.js";
+import { joined, problem, title, wideKey } from "./parts.js";
+import { when, whoOf } from "./phone.js";
 import { openingPlace } from "./places.js";
 import { makeReport } from "./reporting.js";
 
@@ -24,8 +24,17 @@ export async function signPage(phone, { number, stage: code }) {
   return h("div", {},
     heading(phone, place),
     h("p", {}, t("sign_text")),
+    readingFacts(phone, line),
     phone.site?.two_persons && h("p", { class: "note" }, t("sign_two_persons")),
     mayMyself ? ownKey(phone, keep) : otherSigner(phone, stage, keep));
+}
+
+// Nothing awaits a signature but a reading that passed, and a stage so waiting is dated by its reading.
+function readingFacts(phone, { since, own, reading }) {
+  const { t } = phone;
+  const previewed = own?.id === reading && !own.verdict;
+  return h("p", { class: "note" }, h("b", { class: "in" }, "✓ ", t("verdict_pass")), " ",
+    joined([since && t("sign_read_at", { when: when(phone, since) }), previewed && t("verdict_preview")]));
 }
 
 function ownKey(phone, keep) {

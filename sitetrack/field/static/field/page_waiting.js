@@ -4,10 +4,11 @@ import { button, h, oneAtATime } from "./dom.js";
 import { draftAgain } from "./drafting.js";
 import { codeField } from "./page_sign.js";
 import { hint, joined, part, problem, title, wideKey } from "./parts.js";
-import { stagesOf, when } from "./phone.js";
+import { stageNamed, when } from "./phone.js";
 import { waitingPhotos } from "./photos.js";
 import { openingPlace } from "./places.js";
 import { allItems, dealtWith, wasOnItsWay } from "./queue.js";
+import { openingsOf } from "./records.js";
 import { takeBack } from "./reporting.js";
 import { whyNot } from "./sending.js";
 import { getSetting } from "./store.js";
@@ -20,11 +21,12 @@ export async function waitingPage(phone) {
   const { t } = phone;
   const items = await allItems(phone.db);
   const of = (...states) => items.filter((item) => states.includes(item.state));
-  const at = { phone, takenBack: takenBackIn(items) };
+  const openings = await openingsOf(phone.db, items.map((item) => item.report.opening));
+  const at = { phone, openings, takenBack: takenBackIn(items) };
   const waiting = of("waiting");
   return h("div", {},
     title(t("waiting_title")),
-    await summary(phone, waiting.length),
+    await summary(phone, waiting.length, of("refused").length),
     h("div", { class: "actions" }, wideKey(t("send_now"), () => phone.syncing.now({ pressed: true }), "key-go")),
     codeForms(phone, waiting),
     waiting.length > 0 && rows(at, waiting),
@@ -33,13 +35,14 @@ export async function waitingPage(phone) {
     group(at, t("sent_title"), of("sent", "undone", "mended", "put_away").reverse().slice(0, SHOWN_SENT)));
 }
 
-async function summary(phone, waiting) {
+async function summary(phone, waiting, refused) {
   const { t } = phone;
   const photos = (await waitingPhotos(phone.db)).length;
   const contact = await getSetting(phone.db, "last_contact");
-  const reports = waiting ? t.many("waiting", waiting) : t("all_sent");
+  const reports = waiting ? t.many("waiting", waiting) : !refused && t("all_sent");
   return [
     h("p", { class: "big" }, joined([reports, photos > 0 && t.many("photos_waiting", photos)])),
+    refused > 0 && h("p", { class: "big out" }, "✗ ", t.many("refused", refused)),
     hint(contact ? t("last_contact", { when: when(phone, contact) }) : t("no_contact")),
   ];
 }
@@ -60,7 +63,7 @@ function group(at, heading, items, text = "") {
 function itemRow(at, item) {
   const { t } = at.phone;
   const { report } = item;
-  const stage = stagesOf(at.phone, null).find((each) => each.code === report.stage);
+  const stage = stageNamed(at.phone, at.openings.get(item.key), report.stage);
   const verdict = item.verdict?.verdict ?? item.preview;
   return h("li", { class: "item" },
     h("p", {}, h("a", { class: "number", href: openingPlace(report.opening) }, report.opening), " ",

@@ -28,7 +28,7 @@ export async function openPhone(db, apiBase) {
   return phone;
 }
 
-/** Reads anew what the server told of the site, and the language that goes with it. */
+/** Reads anew what the server told of the site, and the language to say it in. */
 export async function readRecords(phone) {
   const [sites, floors, plans, profiles] = await Promise.all(
     ["site", "floor", "plan", "profile"].map((type) => allOf(phone.db, type)),
@@ -38,7 +38,7 @@ export async function readRecords(phone) {
   phone.plans = new Map(plans.map((plan) => [plan.id, plan]));
   phone.profile = profiles[0] ?? null;
   const chosen = await getSetting(phone.db, "language");
-  phone.t = speaker(firstLanguage(chosen, phone.site?.language, navigator.language));
+  phone.t = speaker(firstLanguage(chosen, navigator.languages, phone.site?.language));
 }
 
 /** Who works with this phone: trades and role on the site. */
@@ -50,6 +50,12 @@ export function whoOf(phone) {
 export function stagesOf(phone, opening) {
   const plan = phone.plans.get(opening?.plan) ?? [...phone.plans.values()][0];
   return plan?.stages ?? [];
+}
+
+/** The stage a report names: of its opening's own plan, else of any plan that has the code, else undefined. */
+export function stageNamed(phone, opening, code) {
+  const plans = [phone.plans.get(opening?.plan), ...phone.plans.values()];
+  return plans.flatMap((plan) => plan?.stages ?? []).find((stage) => stage.code === code);
 }
 
 /** A moment as the site's clocks show it. */

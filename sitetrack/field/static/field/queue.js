@@ -106,6 +106,11 @@ export function countWaiting(db) {
   return inTransaction(db, ["queue"], "readonly", ({ queue }) => asked(queue.index("state").count(WAITING)));
 }
 
+/** How many reports were refused and still wait for the hand that made them to mend or put them away. */
+export function countRefused(db) {
+  return inTransaction(db, ["queue"], "readonly", ({ queue }) => asked(queue.index("state").count("refused")));
+}
+
 /**
  * Takes the next reports to send and marks them as on their way before anything is on the wire.
  * @param {(item: object) => boolean} mayGo false for what another person made, or what lacks its signer's code

@@ -45,6 +45,15 @@ export async function openingOf(db, number) {
   return found?.data;
 }
 
+/** The openings of these numbers that the phone knows, by the form of the number that is compared. */
+export async function openingsOf(db, numbers) {
+  const keys = [...new Set(numbers.map(key))];
+  const found = await inTransaction(db, ["openings"], "readonly", ({ openings }) =>
+    Promise.all(keys.map((each) => asked(openings.index("key").get(each)))),
+  );
+  return new Map(found.filter(Boolean).map((record) => [record.key, record.data]));
+}
+
 /** Numbers that hold the text anywhere, those that begin with it first; at most `most`. */
 export function numbersLike(db, text, most = 40) {
   const wanted = key(text);

@@ -1,8 +1,8 @@
 // The sheet around every page: title block, notices, ways; and the drawing of the place named after the #.
 
 import { button, fill, h } from "./dom.js";
-import { problem, title } from "./parts.js";
-import { countWaiting } from "./queue.js";
+import { joined, problem, title } from "./parts.js";
+import { countRefused, countWaiting } from "./queue.js";
 import { keepPlace } from "./redrawing.js";
 import { routeOf } from "./routes.js";
 
@@ -70,11 +70,11 @@ export class Sheet {
   async drawAround() {
     const phone = this.#phone;
     const { t } = phone;
-    const waiting = await countWaiting(phone.db);
+    const counts = { waiting: await countWaiting(phone.db), refused: await countRefused(phone.db) };
     const state = phone.syncing?.state ?? { how: "ok", busy: false };
-    fill(this.#header, titleBlock(phone, this.#route, state, waiting));
+    fill(this.#header, titleBlock(phone, this.#route, state, counts));
     fill(this.#notices, noticesOf(t, state, this.#useNewer));
-    fill(this.#ways, phone.enrolment ? waysOf(t, waiting, this.#route) : []);
+    fill(this.#ways, phone.enrolment ? waysOf(t, counts, this.#route) : []);
     this.#notices.setAttribute("aria-label", t("notices"));
     this.#ways.setAttribute("aria-label", t("ways"));
   }
@@ -100,12 +100,15 @@ function failed(phone, error) {
   return h("div", {}, title("Sitetrack"), problem(phone.t("page_failed", { why: String(error?.message ?? error) })));
 }
 
-function titleBlock({ t, site }, route, state, waiting) {
-  const sent = waiting ? t.many("waiting", waiting) : t("all_sent");
+function titleBlock({ t, site }, route, state, { waiting, refused }) {
+  // A refused report was sent, but the work it tells of stands nowhere: not all is well.
+  const sent = waiting ? t.many("waiting", waiting) : !refused && t("all_sent");
+  const look = refused ? " tb-refused" : waiting ? " tb-unsent" : "";
   return [
     h("span", { class: "tb-site" }, site?.name ?? "Sitetrack"),
     h("span", { class: "tb-sheet" }, h("b", {}, route?.sheet ?? ""), " ", route ? t(route.name) : ""),
-    h("a", { class: `tb-send${waiting ? " tb-unsent" : ""}`, href: "#/waiting" }, state.busy ? t("sending") : sent),
+    h("a", { class: `tb-send${look}`, href: "#/waiting" },
+      h("span", {}, joined([state.busy ? t("sending") : sent, refused > 0 && `✗ ${t.many("refused", refused)}`]))),
   ];
 }
 
@@ -125,14 +128,15 @@ function noticesOf(t, state, useNewer) {
   ];
 }
 
-function waysOf(t, waiting, route) {
-  const way = (place, words) =>
+function waysOf(t, { waiting, refused }, route) {
+  const way = (place, ...words) =>
     h("a", { href: place, class: "way", "aria-current": route?.way === place ? "page" : null }, words);
   const unsent = waiting ? ` (${waiting})` : "";
   return [
     way("#/", t("way_work")),
     way("#/find", t("way_find")),
-    way("#/waiting", t("way_waiting") + unsent),
+    way("#/waiting", t("way_waiting") + unsent,
+      refused > 0 && h("span", { class: "way-refused" }, t.many("refused", refused))),
     way("#/phone", t("way_phone")),
   ];
 }
