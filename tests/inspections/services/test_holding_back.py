@@ -1,14 +1,16 @@
 """What the fold can't know: a wrong frame is not boarded over, and what the schedule leaves out is nobody's work."""
 
 from datetime import datetime, timedelta
+from importlib import import_module
 
 import pytest
+from django.apps import apps
 
 from inspections.models import Alert, Progress, StageStanding
 from inspections.services.alerts import close, reopen
 from inspections.services.audit import audit_projection
 from inspections.services.work_out import sweep
-from openings.models import Opening, ScheduleChange
+from openings.models import DirtyOpening, Opening, ScheduleChange
 from sitetrack.access.roles import Trade
 from tests import builders as b
 from tests.desk.looking import signed_in, words
@@ -107,3 +109,13 @@ def test_a_reading_of_another_frame_is_not_drawn_and_no_door_is_said_to_fit(prov
     assert "would swing free" not in told
     assert "To put it right" not in told
     assert "The schedule has changed since the reading" in told
+
+
+def test_an_upgrade_owes_what_stands_otherwise_by_the_new_rules(proved: tuple[Opening, datetime]) -> None:
+    left_out, untouched = proved[0], b.opening(proved[0].site)
+    Opening.objects.filter(pk=left_out.pk).update(in_schedule=False)
+    DirtyOpening.objects.all().delete()
+    import_module("inspections.migrations.0017_work_out_what_is_held_back").owe(apps, None)
+    owed = set(DirtyOpening.objects.values_list("opening", flat=True))
+    assert left_out.pk in owed
+    assert untouched.pk not in owed
