@@ -3,6 +3,7 @@
 import logging
 from typing import Any
 
+from inspections.models import Alert
 from inspections.services import audit, implausible_readings, posting_webhooks, sending, site_alerts, work_out
 from openings.models import Site
 from sitetrack.celery import app
@@ -16,6 +17,12 @@ log = logging.getLogger(__name__)
 def work_out_readiness(opening_ids: list[Any]) -> None:
     """Refold these openings. Twice is harmless: the fold of the same check-ins is the same."""
     work_out.work_out(opening_ids=opening_ids, now=now())
+
+
+def work_out_after_answer(alert: Alert) -> None:
+    """Have its opening worked out after a person closed or opened an alert: what it holds back changes with it."""
+    if alert.opening_id:
+        enqueue(work_out_readiness, [str(alert.opening_id)])
 
 
 @app.task

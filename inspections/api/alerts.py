@@ -15,12 +15,11 @@ from inspections.models.alerts import Severity
 from inspections.models.mutes import muted_at
 from inspections.rules.table import TITLES
 from inspections.services import alerts
-from inspections.tasks import work_out_readiness
+from inspections.tasks import work_out_after_answer
 from sitetrack.access.api.asking import asking
 from sitetrack.kit.api import ScopedViewSet
 from sitetrack.kit.clock import now
 from sitetrack.kit.filters import MomentFilter, YesNoFilter
-from sitetrack.kit.jobs import enqueue
 from sitetrack.kit.shapes import AnswerSerializer
 
 
@@ -105,7 +104,9 @@ class AlertViewSet(ScopedViewSet):
         asked.is_valid(raise_exception=True)
         alert = self.get_object()
         self.check_match(alert, required=False)
-        return self.answer(alerts.close(alert=alert, who=asking(request), why=asked.validated_data["why"], now=now()))
+        closed = alerts.close(alert=alert, who=asking(request), why=asked.validated_data["why"], now=now())
+        work_out_after_answer(closed)
+        return self.answer(closed)
 
     @extend_schema(
         operation_id="alerts_reopen", summary="Take back your own closing", request=None, responses=AlertAnswer
@@ -115,7 +116,5 @@ class AlertViewSet(ScopedViewSet):
         """For who closed it by mistake, soon after; what evidence closed is opened by evidence."""
         alert = self.get_object()
         self.check_match(alert, required=False)
-        alerts.reopen(alert=alert, who=asking(request), now=now())
-        if alert.opening_id:
-            enqueue(work_out_readiness, [str(alert.opening_id)])
+        work_out_after_answer(alerts.reopen(alert=alert, who=asking(request), now=now()))
         return self.answer(self.get_object())

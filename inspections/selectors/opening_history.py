@@ -6,11 +6,10 @@ from datetime import datetime
 from itertools import groupby
 from uuid import UUID
 
-from django.utils.translation import get_language
-
 from inspections.models import Hold
 from openings.models import Opening, ScheduleChange
 from sitetrack.access.models import Person
+from sitetrack.kit.language import readers_language
 
 MOST_CHANGES = 100
 MOST_HOLDS = 50
@@ -60,7 +59,7 @@ def holds_of(opening: Opening, person: Person) -> tuple[HoldOfOpening, ...]:
         HoldOfOpening(
             id=hold.pk,
             stage=hold.stage,
-            reason=hold.reason_in((get_language() or "en")[:2]),
+            reason=hold.reason_in(readers_language()),
             opened_at=hold.opened_at,
             opened_by=str(hold.opened_by),
             company=str(hold.company),

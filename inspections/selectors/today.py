@@ -12,12 +12,12 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import Count, F, Max, Q, Sum
-from django.utils.translation import get_language
 
 from inspections.models import CheckIn, Hold, KeptAside, Progress
 from inspections.models.checkins import Action
 from openings.models import Floor, ScheduleRevision, Site
 from sitetrack.access.models import Person
+from sitetrack.kit.language import readers_language
 
 MOST_HOLDS = 25
 MOST_KEPT_ASIDE = 25
@@ -161,7 +161,7 @@ def open_holds(site: Site, person: Person, now: datetime) -> tuple[tuple[HoldLin
             number=hold.opening.number,
             floor=str(hold.opening.floor),
             stage=hold.stage,
-            reason=hold.reason_in((get_language() or "en")[:2]),
+            reason=hold.reason_in(readers_language()),
             days=max(0, (now - hold.opened_at).days),
             over_limit=now - hold.opened_at > limit,
             opened_at=hold.opened_at,

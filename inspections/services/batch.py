@@ -22,7 +22,7 @@ from inspections.services.reports import ItemResult, Report, Sender
 from inspections.services.sealing import chain_record
 from inspections.services.signing import chain_sign_offs
 from openings.models import Opening, Site
-from openings.selectors.comparison import number_key, with_numbers
+from openings.selectors.comparison import number_key, openings_by_number
 from openings.selectors.plans import prepared_plan
 from openings.sequence.stage import Stage
 from openings.services.changes import mark_dirty
@@ -68,8 +68,7 @@ class Batch:
             self.subjects[row[0]] = Subject(*row[3:])
         for id_, digest in KeptAside.objects.filter(pk__in=ids).order_by().values_list("id", "content_digest"):
             self.known.setdefault(id_, (digest, None, True))
-        named = with_numbers(Opening.objects.filter(site=self.site), {r.opening for r in self.reports})
-        self.openings = {number_key(opening.number): opening for opening in named.order_by()}
+        self.openings = openings_by_number(self.site, {r.opening for r in self.reports})
         self.profile = current_profile(self.site, self.clock.now)
         if self.sender.device:
             used = CheckIn.objects.filter(device=self.sender.device, counter__in={r.counter for r in self.reports})

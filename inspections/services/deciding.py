@@ -7,13 +7,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from uuid import UUID
 
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from inspections.models.checkins import Action
 from inspections.services.reports import Report, Sender
 from openings.sequence.stage import Kind, Stage
 from sitetrack.access.roles import Role, Trade
+from sitetrack.kit.language import readers_language
 from sitetrack.kit.problems import BadInput, FieldError, Forbidden
 
 UNDOING = {Action.VOID, Action.RELEASE}
@@ -119,7 +119,7 @@ def _decide_undo(report: Report, sender: Sender, subject: Subject) -> None:
 
 def _title(stage: Stage) -> str:
     """What the stage is called in the language of who reads the refusal."""
-    title: str = getattr(stage.title, (get_language() or "en")[:2], stage.title.en)
+    title: str = getattr(stage.title, readers_language(), stage.title.en)
     return title
 
 

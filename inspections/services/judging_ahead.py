@@ -16,9 +16,9 @@ from inspections.services.profiles import prepared_profile
 from inspections.services.reports import Report
 from inspections.trueness.opening import NominalOpening
 from openings.models import Opening, Site
-from openings.selectors.comparison import number_key, with_numbers
+from openings.selectors.comparison import number_key, openings_by_number
 from openings.selectors.plans import prepared_plan
-from openings.sequence.stage import Kind, Stage
+from openings.sequence.stage import Stage
 from sitetrack.kit.problems import Problem
 
 # Asking for openings and profile once more costs about as much as judging a few.
@@ -54,18 +54,12 @@ def judge_ahead(site: Site, reports: Sequence[Report]) -> Mapping[UUID, Foreseen
     profile = ToleranceProfile.objects.filter(site=site).order_by("-version").values_list("pk", flat=True).first()
     if profile is None:
         return {}
-    openings = with_numbers(Opening.objects.filter(site=site), {report.opening for report in reports}).order_by()
-    by_number = {number_key(opening.number): opening for opening in openings}
+    openings = openings_by_number(site, {report.opening for report in reports})
     found = {}
     for report in reports:
-        opening = by_number.get(number_key(report.opening))
+        opening = openings.get(number_key(report.opening))
         stage = prepared_plan(opening.plan_id).find(report.stage) if opening else None
-        if (
-            opening
-            and stage
-            and stage.kind is Kind.CHECK
-            and (judgement := _judgement(report, stage, opening, profile))
-        ):
+        if opening and stage and (judgement := _judgement(report, stage, opening, profile)):
             found[report.id] = Foreseen(judgement, JudgedBy.now(stage, opening, profile))
     return found
 

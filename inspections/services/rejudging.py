@@ -82,8 +82,7 @@ def _checks(site: Site) -> Iterator[FrameCheck]:
 
 def _required(check: FrameCheck) -> tuple[str, ...] | None:
     """The readings its stage asks for; None where its opening's plan has no such stage any more."""
-    stages = prepared_plan(check.opening.plan_id).stages
-    stage = next((stage for stage in stages if stage.code == check.stage), None)
+    stage = prepared_plan(check.opening.plan_id).find(check.stage)
     if stage is None:
         return None
     return stage.required_readings if check.check_in.action == Action.FINISH else ()

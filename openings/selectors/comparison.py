@@ -109,6 +109,12 @@ def with_numbers(stored: QuerySet[Opening], numbers: Iterable[str]) -> QuerySet[
     return stored.annotate(folded=Upper("number")).filter(Q(folded__in=folded) | Q(number__in=numbers))
 
 
+def openings_by_number(site: Any, numbers: Iterable[str]) -> dict[str, Opening]:
+    """The site's openings of these numbers, by `number_key`. One query."""
+    named = with_numbers(Opening.objects.filter(site=site), numbers)
+    return {number_key(opening.number): opening for opening in named.order_by()}
+
+
 def state_of_schedule(site_id: Any) -> str:
     """A text that changes whenever an opening of the site is added or its facts change; check-ins leave it alone."""
     found = Opening.objects.filter(site=site_id).aggregate(count=Count("pk"), versions=Sum("version"))

@@ -39,13 +39,12 @@ from inspections.services.alerts import (
     take_back_acknowledgement,
     take_back_acknowledgements,
 )
-from inspections.tasks import work_out_readiness
+from inspections.tasks import work_out_after_answer
 from sitetrack.desk.live import live_page
 from sitetrack.desk.sheets import ALERTS, Desk, draw, site_page
 from sitetrack.desk.told import Undo, go_back, refused, told, undone
 from sitetrack.desk.words import word
 from sitetrack.kit.ids import read_id
-from sitetrack.kit.jobs import enqueue
 from sitetrack.kit.problems import Problem
 
 LONGEST_REASON = 2000
@@ -98,7 +97,7 @@ def close_alert(request: HttpRequest, desk: Desk, alert_id: UUID) -> HttpRespons
     except Problem as problem:
         refused = {"id": alert_id, "why": why, "sentence": problem.detail}
         return _page(request, desk, refused=refused, status=problem.status)
-    _work_out_again(alert)
+    work_out_after_answer(alert)
     told(request, _("Closed, with your reason on record."), undo=_undo(desk, "desk:reopen", alert))
     return go_back(request, _address(desk))
 
@@ -114,13 +113,8 @@ def reopen_alert(request: HttpRequest, desk: Desk, alert_id: UUID) -> HttpRespon
         said=_("The alert is open again."),
         back=_address(desk),
     )
-    _work_out_again(alert)
+    work_out_after_answer(alert)
     return answer
-
-
-def _work_out_again(alert: Alert) -> None:
-    if alert.opening_id:
-        enqueue(work_out_readiness, [str(alert.opening_id)])
 
 
 def _undo(desk: Desk, name: str, alert: Alert) -> Undo:

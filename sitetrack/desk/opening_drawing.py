@@ -4,8 +4,6 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.utils.translation import get_language
-
 from inspections.evidence.drawn import DrawnFrame, frame_drawing
 from inspections.selectors.frame_changes import FRAME_IS_MADE_BY
 from inspections.selectors.opening_history import ScheduleFact
@@ -20,6 +18,7 @@ from openings.models import ScheduleChange
 from openings.sequence.stage import Mark
 from sitetrack.desk.frame_mark import finished
 from sitetrack.desk.words import spoken
+from sitetrack.kit.language import readers_language
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +70,7 @@ def _draw(sheet: OpeningSheet, line: RecordLine | None, profile: ToleranceProfil
         sheet.opening,
         line.readings if line else {},
         profile=profile,
-        language=(get_language() or "en")[:2],
+        language=readers_language(),
         spreaders=not _spreaders_may_be_out(sheet.marked),
         anchors=True,
     )

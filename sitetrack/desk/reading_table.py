@@ -4,8 +4,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from django.utils.translation import get_language
-
 from inspections.standards.cautions import CAUTIONS, Topic
 from inspections.standards.cautions_of_stages import BY_MARK
 from inspections.standards.limits import Citation
@@ -19,6 +17,7 @@ from inspections.trueness.shape import SHAPING
 from inspections.trueness.verdict import Verdict, judge_readings
 from openings.sequence.stage import Mark
 from sitetrack.desk.words import spoken
+from sitetrack.kit.language import readers_language
 from sitetrack.kit.lengths import format_length
 
 
@@ -78,7 +77,7 @@ def _drawing(asked: CheckRequest, number: str, verdict: Verdict | None, fit: Doo
             verdict=verdict,
             fit=fit,
             units=asked.units,
-            language=(get_language() or "en")[:2],
+            language=readers_language(),
         )
     )
 

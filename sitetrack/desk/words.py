@@ -3,8 +3,8 @@
 from collections.abc import Mapping
 from typing import Any
 
-from django.utils.translation import get_language, npgettext_lazy
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import npgettext_lazy
 
 from inspections.standards.limits import Mark
 from inspections.trueness.measures import MEASURES
@@ -13,6 +13,7 @@ from openings.selectors.facts import TITLES, title
 from openings.sequence.state import ConflictCode
 from sitetrack.access.roles import Role, Trade
 from sitetrack.desk.trueness_words import TRUENESS_TABLES
+from sitetrack.kit.language import readers_language
 
 FITS: Mapping[str, Any] = {
     "free": _("A door of the scheduled size would swing free."),
@@ -162,4 +163,4 @@ def measure_name(name: str) -> str:
 
 def spoken(words: Mapping[str, str]) -> str:
     """A text of a plan in the reader's language, in English where it lacks that language."""
-    return words.get((get_language() or "en")[:2]) or words.get("en", "")
+    return words.get(readers_language()) or words.get("en", "")

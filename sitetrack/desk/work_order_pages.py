@@ -6,7 +6,6 @@ from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse
 from django.utils.dateparse import parse_date
-from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
 
@@ -20,6 +19,7 @@ from sitetrack.access.models import Company
 from sitetrack.desk.kit_pages import by_place
 from sitetrack.desk.list_pages import list_or_404
 from sitetrack.desk.sheets import Desk, Sheet, draw, site_page
+from sitetrack.kit.language import readers_language
 
 ORDER = Sheet("F-2", _("Work order"))
 LONGEST_NOTE = 600
@@ -82,4 +82,4 @@ def _day(text: str) -> Any:
 
 
 def _language() -> str:
-    return (get_language() or "en")[:2]
+    return readers_language()
